@@ -1,0 +1,109 @@
+//! Marks: a response and a question's key go in, a number of parts comes out; a whole attempt goes in, a result comes out.
+//!
+//! The browser's `mark.js` does the same sums; the tests hold the two together.
+
+use crate::marking::{Bank, Choice, Decimal, Ending, FULL, Kind, Question, Scenario};
+
+mod interval;
+
+pub use interval::{Interval, wilson};
+
+/// What a response earns, in parts of [`FULL`].
+pub fn mark(question: &Question, response: &str) -> u32 {
+    let right = match &question.kind {
+        Kind::Choice { right, .. } => right.len() == 1 && right[0] == response,
+        Kind::Numeric { answer, tolerance, .. } => response
+            .parse::<Decimal>()
+            .is_ok_and(|given| answer.within(*tolerance, given)),
+    };
+    if right { FULL } else { 0 }
+}
+
+/// The result of one form of a bank.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BankResult {
+    /// Sum of all marks, in parts of [`FULL`].
+    pub parts: u32,
+    /// Questions asked.
+    pub asked: u32,
+    /// Ids of critical questions that earned less than full marks.
+    pub missed_critical: Vec<String>,
+    pub passed: bool,
+}
+
+/// The result of a form from each question asked and what it earned. A question left unanswered earns 0.
+pub fn bank_result(bank: &Bank, marks: &[(&Question, u32)]) -> BankResult {
+    let parts: u32 = marks.iter().map(|(_, parts)| parts).sum();
+    let asked = u32::try_from(marks.len()).unwrap_or(u32::MAX);
+    let missed_critical: Vec<String> = marks
+        .iter()
+        .filter(|(question, parts)| question.critical && *parts < FULL)
+        .map(|(question, _)| question.id.clone())
+        .collect();
+    let enough = u64::from(parts) * 100 >= u64::from(bank.pass) * u64::from(asked) * u64::from(FULL);
+    BankResult {
+        parts,
+        asked,
+        passed: enough && asked > 0 && missed_critical.is_empty(),
+        missed_critical,
+    }
+}
+
+/// The result of one run through a scenario.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ScenarioResult {
+    pub marks: u32,
+    /// The ending reached, if one was.
+    pub ending: Option<Ending>,
+    /// The first unsafe choice: scene and choice ids.
+    pub first_unsafe: Option<(String, String)>,
+    pub passed: bool,
+}
+
+/// A response that the scenario does not allow.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BadTurn {
+    /// Counted from 0.
+    pub turn: usize,
+    /// The scene in which the run stood.
+    pub scene: String,
+    pub response: String,
+}
+
+/// Replays a run: `turns` holds, in order, the scene that the record names and the choice made there.
+///
+/// # Errors
+/// [`BadTurn`]: the record names another scene than the one that the run stands in, or a choice that is not offered there.
+pub fn scenario_result(scenario: &Scenario, turns: &[(&str, &str)]) -> Result<ScenarioResult, BadTurn> {
+    let mut at = scenario.start.as_str();
+    let mut result = ScenarioResult {
+        marks: 0,
+        ending: None,
+        first_unsafe: None,
+        passed: false,
+    };
+    for (turn, (named, response)) in turns.iter().enumerate() {
+        let bad = || BadTurn {
+            turn,
+            scene: at.to_owned(),
+            response: (*response).to_owned(),
+        };
+        if *named != at {
+            return Err(bad());
+        }
+        let choice = choice(scenario, at, response).ok_or_else(bad)?;
+        result.marks += choice.marks;
+        if choice.hurts && result.first_unsafe.is_none() {
+            result.first_unsafe = Some((at.to_owned(), choice.id.clone()));
+        }
+        at = choice.to.as_str();
+    }
+    result.ending = scenario.scene(at).and_then(|scene| scene.ends);
+    result.passed =
+        result.ending == Some(Ending::Safe) && result.first_unsafe.is_none() && result.marks >= scenario.pass;
+    Ok(result)
+}
+
+fn choice<'a>(scenario: &'a Scenario, scene: &str, id: &str) -> Option<&'a Choice> {
+    scenario.scene(scene)?.choices.iter().find(|choice| choice.id == id)
+}
