@@ -4,8 +4,23 @@
 
 #![forbid(unsafe_code)]
 
+/// Disk → files with positions.
+pub mod source;
+
+/// Span + code → a report as text or as JSON.
+pub mod diagnostic;
+
 /// A compiled course's keys → the marking file, the forms it draws, its name.
 pub mod marking;
 
 /// A response and a question's key → a mark; an attempt → a result.
 pub mod score;
+
+/// What the sources say, as typed values with their places; no I/O.
+pub mod model;
+
+/// Files → course + findings.
+pub mod load;
+
+/// Questions and scenarios in numbers → the exact chance that blind clicking passes.
+pub mod chance;

@@ -1,0 +1,194 @@
+//! The course as a whole: outline, centre, competencies, machines.
+
+use super::{Id, Keyed, Text};
+use crate::source::At;
+use serde::{Deserialize, Deserializer};
+
+/// `lessons/outline.yml`.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Outline {
+    /// Names the browser's store and the register; never changed.
+    pub course: Id,
+    pub title: At<String>,
+    /// Language tag (BCP 47).
+    pub language: At<String>,
+    /// The http(s) address under which every id is made. It need not answer.
+    pub home: At<String>,
+    /// The course is invented; every page says so.
+    #[serde(default)]
+    pub demo: bool,
+    pub attempts: Attempts,
+    pub modules: Vec<Module>,
+    pub roles: Roles,
+}
+
+/// The rules for assessed attempts.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Attempts {
+    /// Tries before a trainer must release another.
+    pub tries: At<u32>,
+    /// Hours between two tries.
+    pub wait_hours: At<u32>,
+    /// The most that blind clicking may pass with, over all allowed tries.
+    #[serde(default = "one_per_cent")]
+    pub blind_pass_at_most: At<Percent>,
+}
+
+fn one_per_cent() -> At<Percent> {
+    At::new(Percent(0.01), 0..0)
+}
+
+/// A share written as per cent, held from 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Percent(pub f64);
+
+impl<'de> Deserialize<'de> for Percent {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        text.strip_suffix('%')
+            .and_then(|number| number.trim().parse::<f64>().ok())
+            .filter(|number| (0.0..=100.0).contains(number))
+            .map(|number| Self(number / 100.0))
+            .ok_or_else(|| {
+                serde::de::Error::custom(format!("`{text}` is not a share between 0% and 100%, written like 80%"))
+            })
+    }
+}
+
+/// A group of lessons in the order in which they are best learnt.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Module {
+    pub id: Id,
+    pub title: At<String>,
+    pub lessons: Vec<Id>,
+}
+
+/// Who may witness and who may sign, by code.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Roles {
+    pub trainers: Keyed<At<String>>,
+    pub signers: Keyed<Signer>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Signer {
+    pub name: At<String>,
+    pub role: At<String>,
+}
+
+/// `lessons/centre.yml`: the centre's own facts. An empty value is a blank, which pages that need the fact refuse.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Centre {
+    pub name: At<String>,
+    /// Which written lockout procedure applies.
+    pub lockout_procedure: At<Option<String>>,
+    /// Where each machine is isolated.
+    #[serde(default)]
+    pub isolation: Keyed<Vec<IsolationPoint>>,
+    /// Whom to call. `emergency`, `trainer` and `qualified` are needed by every hands-on page.
+    #[serde(default)]
+    pub call: Keyed<At<Option<String>>>,
+    /// What is said on the radio.
+    #[serde(default)]
+    pub radio: Keyed<At<Option<String>>>,
+}
+
+/// One place where energy is cut off.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct IsolationPoint {
+    pub point: At<Option<String>>,
+    /// Where to find it.
+    #[serde(rename = "where")]
+    pub place: At<Option<String>>,
+    /// What it shuts off.
+    pub shuts: At<Option<String>>,
+}
+
+impl Centre {
+    /// A fact by its dotted name, as prose names it: `lockout-procedure`, `name`, `call.KEY`, `radio.KEY`.
+    /// `None` where there is no such fact; the inner `None` where it is blank.
+    pub fn fact(&self, name: &str) -> Option<Option<&str>> {
+        fn filled(value: &Option<String>) -> Option<&str> {
+            value.as_deref().map(str::trim).filter(|text| !text.is_empty())
+        }
+        match name.split_once('.') {
+            None if name == "name" => Some(Some(self.name.value.as_str())),
+            None if name == "lockout-procedure" => Some(filled(&self.lockout_procedure.value)),
+            Some(("call", key)) => self.call.get(key).map(|value| filled(&value.value)),
+            Some(("radio", key)) => self.radio.get(key).map(|value| filled(&value.value)),
+            _ => None,
+        }
+    }
+
+    /// The names of all facts, for suggestions.
+    pub fn facts(&self) -> Vec<String> {
+        let mut names = vec!["name".to_owned(), "lockout-procedure".to_owned()];
+        names.extend(self.call.keys().map(|key| format!("call.{key}")));
+        names.extend(self.radio.keys().map(|key| format!("radio.{key}")));
+        names
+    }
+}
+
+/// `lessons/competencies.yml`.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(transparent)]
+pub struct Competencies(pub Keyed<Competency>);
+
+/// What a person must be able to do, and the evidence that shows it.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Competency {
+    pub says: Text,
+    pub study: Vec<Id>,
+    pub evidence: Vec<Evidence>,
+    pub witnessed: Witnessed,
+    pub holds_months: At<u32>,
+    pub signed_by: At<String>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Witnessed {
+    pub times: At<u32>,
+    /// How many of them on a real call.
+    pub real: At<u32>,
+}
+
+/// An assessment that must have been passed.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Evidence {
+    Bank(Id),
+    Scenario(Id),
+}
+
+/// `lessons/machines/NAME.yml`: a machine's glossary, and what can be seen of its stops.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Machine {
+    pub title: At<String>,
+    /// The machine is invented.
+    #[serde(default)]
+    pub demo: bool,
+    #[serde(default)]
+    pub parts: Keyed<Part>,
+    #[serde(default)]
+    pub signs: Keyed<Text>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Part {
+    /// What it does.
+    pub says: Text,
+    /// How it can hurt.
+    #[serde(default)]
+    pub hurts: Option<Text>,
+}

@@ -1,0 +1,146 @@
+//! Typed values with their places, no I/O: what the sources say, whether or not it is right.
+
+use crate::source::{At, FileId, Span};
+
+mod assessment;
+mod course;
+mod keyed;
+mod lesson;
+mod question;
+
+pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
+pub use course::{
+    Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Machine, Module, Outline, Part, Percent,
+    Roles, Signer, Witnessed,
+};
+pub use keyed::Keyed;
+pub use lesson::{
+    Ask, Block, Body, Caution, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Step, TypedBlock,
+    WalkAway,
+};
+pub use question::{Answer, Guess, Question};
+
+/// Prose in inline CommonMark. A fact of the centre stands in it as an autolink, `<centre:NAME>`.
+pub type Text = At<String>;
+
+/// The name of something: a file's stem or a key.
+pub type Id = At<String>;
+
+/// A source file that was read, and what it says.
+#[derive(Debug, Clone)]
+pub struct Filed<T> {
+    pub file: FileId,
+    /// The file's stem.
+    pub id: String,
+    pub value: T,
+}
+
+impl<T> Filed<T> {
+    /// The place of one of its values.
+    pub fn span<U>(&self, at: &At<U>) -> Span {
+        at.span(self.file)
+    }
+}
+
+/// All sources of a course as typed values. What could not be read is missing here and has its finding.
+#[derive(Debug, Default)]
+pub struct Course {
+    pub outline: Option<Filed<Outline>>,
+    pub centre: Option<Filed<Centre>>,
+    pub competencies: Option<Filed<Competencies>>,
+    pub machines: Vec<Filed<Machine>>,
+    pub lessons: Vec<Filed<Lesson>>,
+    pub banks: Vec<Filed<Bank>>,
+    pub scenarios: Vec<Filed<Scenario>>,
+    /// Ids by kind whose file is there but could not be read: a reference to one is not reported a second time.
+    pub unread: Vec<(Sort, String)>,
+    /// Pictures and clips, by path from the course folder.
+    pub media: Vec<String>,
+}
+
+/// The sorts of things that ids name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Sort {
+    Outline,
+    Centre,
+    Competency,
+    Machine,
+    Lesson,
+    Bank,
+    Scenario,
+}
+
+impl Sort {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Outline => "outline",
+            Self::Centre => "centre",
+            Self::Competency => "competency",
+            Self::Machine => "machine",
+            Self::Lesson => "lesson",
+            Self::Bank => "bank",
+            Self::Scenario => "scenario",
+        }
+    }
+}
+
+impl Course {
+    pub fn lesson(&self, id: &str) -> Option<&Filed<Lesson>> {
+        self.lessons.iter().find(|lesson| lesson.id == id)
+    }
+
+    pub fn machine(&self, id: &str) -> Option<&Filed<Machine>> {
+        self.machines.iter().find(|machine| machine.id == id)
+    }
+
+    pub fn bank(&self, id: &str) -> Option<&Filed<Bank>> {
+        self.banks.iter().find(|bank| bank.id == id)
+    }
+
+    pub fn scenario(&self, id: &str) -> Option<&Filed<Scenario>> {
+        self.scenarios.iter().find(|scenario| scenario.id == id)
+    }
+
+    pub fn competency(&self, id: &str) -> Option<&Competency> {
+        self.competencies.as_ref()?.value.0.get(id)
+    }
+
+    /// Whether there is such a thing, or its file is there but could not be read.
+    pub fn has(&self, sort: Sort, id: &str) -> bool {
+        let there = match sort {
+            Sort::Outline => self.outline.is_some(),
+            Sort::Centre => self.centre.is_some(),
+            Sort::Competency => self.competency(id).is_some(),
+            Sort::Machine => self.machine(id).is_some(),
+            Sort::Lesson => self.lesson(id).is_some(),
+            Sort::Bank => self.bank(id).is_some(),
+            Sort::Scenario => self.scenario(id).is_some(),
+        };
+        let whole_file = matches!(sort, Sort::Competency) && self.is_unread(Sort::Competency, "competencies");
+        there || whole_file || self.is_unread(sort, id)
+    }
+
+    pub fn is_unread(&self, sort: Sort, id: &str) -> bool {
+        self.unread.iter().any(|(unread, name)| *unread == sort && name == id)
+    }
+
+    /// The ids of a sort, for suggestions.
+    pub fn ids(&self, sort: Sort) -> Vec<&str> {
+        fn of<T>(filed: &[Filed<T>]) -> Vec<&str> {
+            filed.iter().map(|one| one.id.as_str()).collect()
+        }
+        match sort {
+            Sort::Outline | Sort::Centre => Vec::new(),
+            Sort::Competency => self
+                .competencies
+                .iter()
+                .flat_map(|all| all.value.0.keys())
+                .map(|key| key.value.as_str())
+                .collect(),
+            Sort::Machine => of(&self.machines),
+            Sort::Lesson => of(&self.lessons),
+            Sort::Bank => of(&self.banks),
+            Sort::Scenario => of(&self.scenarios),
+        }
+    }
+}
