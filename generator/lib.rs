@@ -24,3 +24,6 @@ pub mod load;
 
 /// Questions and scenarios in numbers → the exact chance that blind clicking passes.
 pub mod chance;
+
+/// Course → `Checked`, with its marking file, or all that is wrong with it.
+pub mod check;

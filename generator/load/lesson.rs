@@ -41,7 +41,7 @@ pub fn codes() -> [&'static Code; 4] {
 }
 
 /// Reads a lesson.
-pub fn lesson(file: FileId, id: String, text: &str, findings: &mut Vec<Finding>) -> Option<Filed<Lesson>> {
+pub fn lesson(file: FileId, path: &str, text: &str, findings: &mut Vec<Finding>) -> Option<Filed<Lesson>> {
     let Some((front, body)) = split(text) else {
         findings.push(Finding::new(
             &NO_FRONT_MATTER,
@@ -60,11 +60,7 @@ pub fn lesson(file: FileId, id: String, text: &str, findings: &mut Vec<Finding>)
         }
     };
     let body = Scan::new(file, text, body, findings).run();
-    front.map(|front| Filed {
-        file,
-        id,
-        value: Lesson { front, body },
-    })
+    front.map(|front| Filed::new(file, path, Lesson { front, body }))
 }
 
 /// The bytes of the front matter and of the body.

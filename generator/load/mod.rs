@@ -1,7 +1,7 @@
 //! Files → typed values + findings. A file whose shape cannot be read is reported, and the rest goes on.
 
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Competencies, Course, Filed, Machine, Outline, Scenario, Sort};
+use crate::model::{Competencies, Course, Filed, Machine, Outline, Scenario, Sort, stem};
 use crate::source::{Body, File, FileId, Sources, Span};
 use rayon::prelude::*;
 use serde::de::DeserializeOwned;
@@ -10,6 +10,8 @@ mod lesson;
 pub mod markdown;
 mod question;
 mod yaml;
+
+pub use yaml::nearest;
 
 /// A source that is not UTF-8.
 pub static NOT_TEXT: Code = Code {
@@ -128,8 +130,7 @@ fn sort_of(path: &str) -> Option<Sort> {
 }
 
 fn load_file(id: FileId, file: &File) -> (Loaded, Vec<Finding>) {
-    let stem = file.path.rsplit('/').next().unwrap_or_default();
-    let stem = stem.rsplit_once('.').map_or(stem, |(stem, _)| stem).to_owned();
+    let stem = stem(&file.path).to_owned();
     if file.path.starts_with("theme/") {
         return (Loaded::Nothing, Vec::new());
     }
@@ -166,23 +167,23 @@ fn load_file(id: FileId, file: &File) -> (Loaded, Vec<Finding>) {
         ));
     }
     let loaded = match sort {
-        Sort::Outline => whole(id, stem.clone(), text, &mut findings).map(Loaded::Outline),
-        Sort::Centre => whole(id, stem.clone(), text, &mut findings).map(Loaded::Centre),
-        Sort::Competency => whole(id, stem.clone(), text, &mut findings).map(Loaded::Competencies),
-        Sort::Machine => whole(id, stem.clone(), text, &mut findings).map(Loaded::Machine),
-        Sort::Scenario => whole(id, stem.clone(), text, &mut findings).map(Loaded::Scenario),
-        Sort::Bank => question::bank(id, stem.clone(), text, &mut findings).map(Loaded::Bank),
+        Sort::Outline => whole(id, &file.path, text, &mut findings).map(Loaded::Outline),
+        Sort::Centre => whole(id, &file.path, text, &mut findings).map(Loaded::Centre),
+        Sort::Competency => whole(id, &file.path, text, &mut findings).map(Loaded::Competencies),
+        Sort::Machine => whole(id, &file.path, text, &mut findings).map(Loaded::Machine),
+        Sort::Scenario => whole(id, &file.path, text, &mut findings).map(Loaded::Scenario),
+        Sort::Bank => question::bank(id, &file.path, text, &mut findings).map(Loaded::Bank),
         Sort::Lesson => {
-            lesson::lesson(id, stem.clone(), text, &mut findings).map(|lesson| Loaded::Lesson(Box::new(lesson)))
+            lesson::lesson(id, &file.path, text, &mut findings).map(|lesson| Loaded::Lesson(Box::new(lesson)))
         }
     };
     (loaded.unwrap_or(Loaded::Unread(sort, stem)), findings)
 }
 
 /// A file that is one YAML document.
-fn whole<T: DeserializeOwned>(file: FileId, id: String, text: &str, findings: &mut Vec<Finding>) -> Option<Filed<T>> {
+fn whole<T: DeserializeOwned>(file: FileId, path: &str, text: &str, findings: &mut Vec<Finding>) -> Option<Filed<T>> {
     match yaml::read(file, text) {
-        Ok(value) => Some(Filed { file, id, value }),
+        Ok(value) => Some(Filed::new(file, path, value)),
         Err(finding) => {
             findings.push(*finding);
             None

@@ -89,7 +89,7 @@ struct RawBank {
 }
 
 /// Reads a bank.
-pub fn bank(file: FileId, id: String, text: &str, findings: &mut Vec<Finding>) -> Option<Filed<Bank>> {
+pub fn bank(file: FileId, path: &str, text: &str, findings: &mut Vec<Finding>) -> Option<Filed<Bank>> {
     let raw: RawBank = match yaml::read(file, text) {
         Ok(raw) => raw,
         Err(finding) => {
@@ -113,17 +113,14 @@ pub fn bank(file: FileId, id: String, text: &str, findings: &mut Vec<Finding>) -
             None => whole = false,
         }
     }
-    whole.then(|| Filed {
-        file,
-        id,
-        value: Bank {
-            title: raw.title,
-            edition: raw.edition,
-            pass: raw.pass.map(|percent| percent.0),
-            draw: raw.draw,
-            questions: Keyed::from_pairs(questions),
-        },
-    })
+    let bank = Bank {
+        title: raw.title,
+        edition: raw.edition,
+        pass: raw.pass.map(|percent| percent.0),
+        draw: raw.draw,
+        questions: Keyed::from_pairs(questions),
+    };
+    whole.then(|| Filed::new(file, path, bank))
 }
 
 /// Reads the body of an `ask` block; `text` is a canvas of the lesson.

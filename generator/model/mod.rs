@@ -32,10 +32,42 @@ pub struct Filed<T> {
     pub file: FileId,
     /// The file's stem.
     pub id: String,
+    /// The folder it lies in, from the course folder.
+    pub folder: String,
     pub value: T,
 }
 
+/// A path's last part without its ending.
+pub fn stem(path: &str) -> &str {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
+}
+
 impl<T> Filed<T> {
+    pub fn new(file: FileId, path: &str, value: T) -> Self {
+        Self {
+            file,
+            id: stem(path).to_owned(),
+            folder: path.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned(),
+            value,
+        }
+    }
+
+    /// The path from the course folder of a file named from this one's folder; `None` if it climbs out of `lessons/`.
+    pub fn beside(&self, to: &str) -> Option<String> {
+        let mut parts: Vec<&str> = self.folder.split('/').collect();
+        for part in to.split('/') {
+            match part {
+                "." | "" => {}
+                ".." => {
+                    parts.pop()?;
+                }
+                part => parts.push(part),
+            }
+        }
+        (parts.first() == Some(&"lessons")).then(|| parts.join("/"))
+    }
+
     /// The place of one of its values.
     pub fn span<U>(&self, at: &At<U>) -> Span {
         at.span(self.file)

@@ -1,0 +1,86 @@
+//! Course → `Checked`, or all that is wrong with it.
+
+use crate::diagnostic::{self, Code, Finding};
+use crate::marking::Marking;
+use crate::model::Course;
+use crate::source::Sources;
+
+mod marking;
+mod odds;
+mod prose;
+mod rules;
+mod walk;
+
+pub use odds::{BankOdds, ScenarioOdds};
+pub use walk::Ways;
+
+/// A course in which nothing was found. Later stages take only this, and only [`check`] makes it.
+#[derive(Debug)]
+pub struct Checked {
+    course: Course,
+    marking: Marking,
+    marking_hash: String,
+    odds: Odds,
+}
+
+/// What a blind guesser could do, per assessment, in the order of the course.
+#[derive(Debug, Default)]
+pub struct Odds {
+    pub banks: Vec<BankOdds>,
+    pub scenarios: Vec<ScenarioOdds>,
+}
+
+impl Checked {
+    pub fn course(&self) -> &Course {
+        &self.course
+    }
+
+    pub fn marking(&self) -> &Marking {
+        &self.marking
+    }
+
+    /// SHA-256 of the marking's canonical JSON, lower-case hex.
+    pub fn marking_hash(&self) -> &str {
+        &self.marking_hash
+    }
+
+    pub fn odds(&self) -> &Odds {
+        &self.odds
+    }
+}
+
+/// Every code that can be found, from loading and from checking, sorted by name.
+pub fn codes() -> Vec<&'static Code> {
+    let mut codes = crate::load::codes();
+    codes.extend(rules::RULES.iter().flat_map(|rule| rule.codes));
+    codes.sort_by_key(|code| code.name);
+    codes
+}
+
+/// Loads and checks the sources of a course.
+///
+/// # Errors
+/// All findings of the run, sorted by place.
+pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
+    let (course, mut findings) = crate::load::load(sources);
+    for rule in rules::RULES {
+        (rule.check)(&course, &mut findings);
+    }
+    if findings.is_empty() {
+        // The rules have seen all that the marking is made from; what it still refuses is a number that JSON cannot hold.
+        match marking::marking(&course) {
+            Some((marking, marking_hash)) => {
+                let odds = odds::odds(&marking, &course);
+                return Ok(Checked {
+                    course,
+                    marking,
+                    marking_hash,
+                    odds,
+                });
+            }
+            None => findings.extend(rules::incomplete(sources)),
+        }
+    }
+    diagnostic::sort(&mut findings);
+    Err(findings)
+}

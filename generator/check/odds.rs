@@ -1,0 +1,119 @@
+//! Marking file → the exact chance that blind clicking passes each assessment.
+
+use super::{Odds, walk};
+use crate::chance::{Chain, Item, Pool, over_tries, worst_form};
+use crate::marking::{FULL, Marking};
+use crate::model::{Answer, Bank, Course, Question, Scenario};
+
+/// What a blind guesser can do with a bank.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BankOdds {
+    pub id: String,
+    /// The chance of one form, the easiest to guess that can be drawn.
+    pub once: f64,
+    /// Whether `once` is exact; else it is a bound from above.
+    pub exact: bool,
+    /// The chance over all allowed tries.
+    pub over_tries: f64,
+}
+
+/// What a blind clicker can do with a scenario.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScenarioOdds {
+    pub id: String,
+    pub once: f64,
+    pub over_tries: f64,
+    /// Mean number of choices until an ending.
+    pub mean_choices: f64,
+    pub most: u32,
+    pub least: u32,
+    pub shortest: usize,
+    /// `None` where a way can go round.
+    pub longest: Option<usize>,
+}
+
+/// For every assessment of a checked course.
+pub fn odds(marking: &Marking, course: &Course) -> Odds {
+    let tries = marking.attempts.tries;
+    Odds {
+        banks: course
+            .banks
+            .iter()
+            .map(|bank| bank_odds(&bank.id, &bank.value, tries))
+            .collect(),
+        scenarios: course
+            .scenarios
+            .iter()
+            .filter_map(|scenario| scenario_odds(&scenario.id, &scenario.value, tries))
+            .collect(),
+    }
+}
+
+/// How a guesser who knows nothing fares with a question: one option of n; a point of the grid.
+fn item(question: &Question) -> Item {
+    let chance = match &question.answer {
+        Answer::Choice { options, .. } => 1.0 / count(options.len().max(1) as u64),
+        Answer::Numeric {
+            answer,
+            tolerance,
+            guess,
+            ..
+        } => count(guess.right(answer.value, tolerance.value)) / count(guess.points().max(1)),
+    };
+    Item::right_with(chance, FULL, question.critical)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "grids and option counts are far below 2^52")]
+fn count(number: u64) -> f64 {
+    number as f64
+}
+
+/// The odds of a bank over its easiest form.
+pub fn bank_odds(id: &str, bank: &Bank, tries: u32) -> BankOdds {
+    let pools: Vec<Pool> = bank
+        .draw
+        .iter()
+        .map(|(competency, count)| Pool {
+            count: count.value as usize,
+            items: bank
+                .questions
+                .values()
+                .filter(|question| question.competency.value == competency.value)
+                .map(item)
+                .collect(),
+        })
+        .collect();
+    let asked: u64 = bank.draw.values().map(|count| u64::from(count.value)).sum();
+    // sum · 100 ≥ pass · n · FULL, as marks are counted.
+    let needed = (u64::from(bank.pass.value) * asked * u64::from(FULL)).div_ceil(100);
+    let worst = worst_form(&pools, FULL, needed);
+    BankOdds {
+        id: id.to_owned(),
+        once: worst.chance,
+        exact: worst.exact,
+        over_tries: over_tries(worst.chance, tries),
+    }
+}
+
+/// The odds of a scenario: the walk over its states is an absorbing Markov chain in which each choice is equally likely.
+/// `None` if the scenario cannot be walked, which the rules report.
+pub fn scenario_odds(id: &str, scenario: &Scenario, tries: u32) -> Option<ScenarioOdds> {
+    let ways = walk::ways(scenario)?;
+    let mut chain = Chain::new(ways.states.len());
+    for (from, (_, successors)) in ways.states.iter().enumerate() {
+        for to in successors {
+            chain.step(from, *to, 1.0 / count(successors.len() as u64));
+        }
+    }
+    let absorbed = chain.absorb(|state| ways.states[state].0.passes(scenario)).ok()?;
+    Some(ScenarioOdds {
+        id: id.to_owned(),
+        once: absorbed.chance[0],
+        over_tries: over_tries(absorbed.chance[0], tries),
+        mean_choices: absorbed.steps[0],
+        most: ways.most,
+        least: ways.least,
+        shortest: ways.shortest,
+        longest: ways.longest,
+    })
+}

@@ -1,0 +1,97 @@
+//! Banks that can fill their blueprint and cannot be guessed.
+
+use super::Rule;
+use crate::check::odds::bank_odds;
+use crate::diagnostic::{Code, Finding};
+use crate::model::Course;
+
+pub static BANK_TOO_SMALL: Code = Code {
+    name: "bank-too-small",
+    title: "a blueprint asks for more questions than there are",
+    explanation: "`draw` says how many questions of each competency a form asks. There must be at least as many in the bank, and better three times \
+        as many, so that a second try is another form.",
+};
+
+pub static NEVER_DRAWN: Code = Code {
+    name: "never-drawn",
+    title: "a question that no form can ask",
+    explanation: "A form asks only about the competencies in `draw`. A question about another one would never be seen. Add its competency to `draw`, \
+        or move the question.",
+};
+
+pub static BLIND_PASS: Code = Code {
+    name: "blind-pass",
+    title: "blind clicking passes too often",
+    explanation: "The chance that somebody who knows nothing passes is worked out exactly, for the easiest form that can be drawn and over all allowed \
+        tries: 1 − (1 − p)^k. It must not be above `blind-pass-at-most` of the outline. Ask more questions, offer more options, raise \
+        the pass mark, or allow fewer tries. In a scenario: add decisions that carry marks, or bring `pass` nearer to the most marks.",
+};
+
+pub const RULE: Rule = Rule {
+    codes: &[&BANK_TOO_SMALL, &NEVER_DRAWN, &BLIND_PASS],
+    check,
+};
+
+fn check(course: &Course, findings: &mut Vec<Finding>) {
+    for bank in &course.banks {
+        let value = &bank.value;
+        let before = findings.len();
+        for (competency, count) in value.draw.iter() {
+            let there = value
+                .questions
+                .values()
+                .filter(|question| question.competency.value == competency.value)
+                .count();
+            if there < count.value as usize {
+                findings.push(Finding::new(
+                    &BANK_TOO_SMALL,
+                    bank.span(count),
+                    format!("a form asks {count} questions about `{competency}`, and the bank has {there}"),
+                    "write more questions, or ask fewer",
+                ));
+            }
+        }
+        for question in value.questions.values() {
+            if value.draw.get(&question.competency).is_none() {
+                findings.push(Finding::new(
+                    &NEVER_DRAWN,
+                    bank.span(&question.competency),
+                    format!("no form asks about `{}`: it is not in `draw`", question.competency),
+                    "add it to `draw`, or move the question",
+                ));
+            }
+        }
+        let Some(outline) = &course.outline else {
+            continue;
+        };
+        if findings.len() == before && value.draw.values().any(|count| count.value > 0) {
+            let attempts = &outline.value.attempts;
+            let odds = bank_odds(&bank.id, value, attempts.tries.value);
+            let most = attempts.blind_pass_at_most.value.0;
+            if odds.over_tries > most {
+                findings.push(too_easy(
+                    bank.span(&value.pass),
+                    odds.once,
+                    odds.over_tries,
+                    attempts.tries.value,
+                    most,
+                ));
+            }
+        }
+    }
+}
+
+/// The finding that blind clicking passes too often.
+pub fn too_easy(span: crate::source::Span, once: f64, over_tries: f64, tries: u32, most: f64) -> Finding {
+    Finding::new(
+        &BLIND_PASS,
+        span,
+        format!(
+            "blind clicking passes {:.3}% of single tries and {:.3}% of people with {tries} tries; at most {:.3}% is allowed",
+            once * 100.0,
+            over_tries * 100.0,
+            most * 100.0
+        ),
+        "ask more, offer more options, raise the pass mark, or allow fewer tries",
+    )
+}

@@ -1,0 +1,77 @@
+//! Cautions stand before the steps they guard.
+
+use super::{Rule, suggest};
+use crate::diagnostic::{Code, Finding};
+use crate::model::Course;
+use std::collections::HashMap;
+
+pub static UNKNOWN_CAUTION: Code = Code {
+    name: "unknown-caution",
+    title: "a step names a caution that the lesson does not have",
+    explanation: "A step's `cautions` are printed right before it, and so they must be `caution` blocks of the same lesson.",
+};
+
+pub static STEP_WITHOUT_CAUTION: Code = Code {
+    name: "step-without-caution",
+    title: "a step goes inside with no caution before it",
+    explanation: "A step marked `inside` puts hands or body past a guard. The reader must be told, right before it, what can hurt them there, how badly, and how to \
+        avoid it.",
+};
+
+pub static CAUTION_CLASH: Code = Code {
+    name: "caution-clash",
+    title: "two cautions of a lesson have the same id",
+    explanation: "A step that names the id could mean either. Rename one.",
+};
+
+pub const RULE: Rule = Rule {
+    codes: &[&UNKNOWN_CAUTION, &STEP_WITHOUT_CAUTION, &CAUTION_CLASH],
+    check,
+};
+
+fn check(course: &Course, findings: &mut Vec<Finding>) {
+    for lesson in &course.lessons {
+        let mut known = HashMap::new();
+        for caution in lesson.value.cautions() {
+            if let Some(first) = known.insert(caution.id.value.as_str(), &caution.id) {
+                findings.push(
+                    Finding::new(
+                        &CAUTION_CLASH,
+                        lesson.span(&caution.id),
+                        format!("a second caution is called `{}`", caution.id),
+                        "rename one of the two",
+                    )
+                    .also(lesson.span(first), "the first one"),
+                );
+            }
+        }
+        for (_, procedure) in lesson.value.procedures() {
+            for step in &procedure.steps {
+                for caution in step
+                    .cautions
+                    .iter()
+                    .filter(|caution| !known.contains_key(caution.value.as_str()))
+                {
+                    findings.push(Finding::new(
+                        &UNKNOWN_CAUTION,
+                        lesson.span(caution),
+                        format!("this lesson has no caution `{caution}`"),
+                        suggest(
+                            caution,
+                            lesson.value.cautions().map(|known| known.id.value.as_str()),
+                            "write a `caution` block with this id",
+                        ),
+                    ));
+                }
+                if step.inside && step.cautions.is_empty() {
+                    findings.push(Finding::new(
+                        &STEP_WITHOUT_CAUTION,
+                        lesson.span(&step.says),
+                        "this step goes inside the guards, and no caution stands before it",
+                        "name at least one caution: `cautions: [ID]`",
+                    ));
+                }
+            }
+        }
+    }
+}

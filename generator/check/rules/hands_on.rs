@@ -1,0 +1,79 @@
+//! What a lesson must bring along when it sends hands into a machine.
+
+use super::Rule;
+use crate::diagnostic::{Code, Finding};
+use crate::model::{Course, Kind};
+use std::collections::HashSet;
+
+pub static HANDS_ON_NEEDS: Code = Code {
+    name: "hands-on-needs",
+    title: "a hands-on lesson lacks what keeps hands safe",
+    explanation: "Where hands enter the machine, the lesson needs a machine (so that its isolation points can be printed), a written procedure, at least one caution, \
+        and the lockout lesson among those to know first, directly or through others. A step marked `inside` makes a lesson hands-on.",
+};
+
+pub const RULE: Rule = Rule {
+    codes: &[&HANDS_ON_NEEDS],
+    check,
+};
+
+fn check(course: &Course, findings: &mut Vec<Finding>) {
+    for lesson in &course.lessons {
+        let front = &lesson.value.front;
+        let title = lesson.span(&front.title);
+        let mut needs = |message: &str, help: &str| findings.push(Finding::new(&HANDS_ON_NEEDS, title, message, help));
+        let inside = lesson
+            .value
+            .procedures()
+            .any(|(_, procedure)| procedure.steps.iter().any(|step| step.inside));
+        if !front.hands_on {
+            if inside {
+                needs(
+                    "a step of this lesson goes inside the guards, but the lesson is not marked hands-on",
+                    "add `hands-on: true`",
+                );
+            }
+            continue;
+        }
+        if front.machine.is_none() {
+            needs("a hands-on lesson must name its machine", "add `machine: NAME`");
+        }
+        if lesson.value.procedures().next().is_none() {
+            needs(
+                "a hands-on lesson must have a written procedure",
+                "add a `procedure` block",
+            );
+        }
+        if lesson.value.cautions().next().is_none() {
+            needs(
+                "a hands-on lesson must have a caution",
+                "add a `caution` block before the procedure",
+            );
+        }
+        if front.kind.value != Kind::Lockout && !reaches_lockout(course, &lesson.id) {
+            needs(
+                "the lockout lesson is not among the lessons to know first",
+                "add it to `after`, here or in a lesson that is named there",
+            );
+        }
+    }
+}
+
+fn reaches_lockout(course: &Course, from: &str) -> bool {
+    let mut seen = HashSet::new();
+    let mut open = vec![from];
+    while let Some(id) = open.pop() {
+        let Some(lesson) = course.lesson(id) else {
+            continue;
+        };
+        if lesson.value.front.kind.value == Kind::Lockout {
+            return true;
+        }
+        for after in &lesson.value.front.after {
+            if seen.insert(after.value.as_str()) {
+                open.push(&after.value);
+            }
+        }
+    }
+    false
+}
