@@ -1,0 +1,113 @@
+/* Statements → attempts, and whether another may begin. A fold: it keeps nothing of its own. */
+(function (global) {
+  "use strict";
+  const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
+
+  const HOUR = 3600000;
+
+  /**
+   * @typedef {object} Attempt
+   * @property {string} registration
+   * @property {"bank" | "scenario"} kind
+   * @property {string} id
+   * @property {number} edition
+   * @property {string} seed
+   * @property {string} begun timestamp
+   * @property {{turn: number, of: string, response: string, parts: number | null}[]} answers by turn
+   * @property {null | {at: string, passed: boolean, left: boolean, raw: number, max: number}} end null while it runs
+   */
+
+  /**
+   * The parts of an activity id after the course's address, such as ["bank", "alone", "question", "own-lock"].
+   * @param {object} statement @param {string} home
+   */
+  function path(statement, home) {
+    const { id } = statement.object;
+    return id.startsWith(`${home}/`) ? id.slice(home.length + 1).split("/") : [];
+  }
+
+  /**
+   * @param {object[]} statements one person's, in the order in which they were made
+   * @param {string} home
+   * @returns {Attempt[]} in the order in which they began
+   */
+  function fold(statements, home) {
+    const { extension, verb } = PITWRIGHT.statement;
+    /** @type {Map<string, Attempt>} */
+    const attempts = new Map();
+    const registered = statements.filter((statement) => statement.context.registration);
+    for (const statement of registered) {
+      if (verb(statement) !== "attempted") continue;
+      const [kind, id] = path(statement, home);
+      attempts.set(statement.context.registration, {
+        registration: statement.context.registration,
+        kind,
+        id,
+        edition: extension(statement, "edition"),
+        seed: extension(statement, "seed"),
+        begun: statement.timestamp,
+        answers: [],
+        end: null,
+      });
+    }
+    for (const statement of registered) {
+      const attempt = attempts.get(statement.context.registration);
+      if (!attempt) continue;
+      const { result } = statement;
+      if (verb(statement) === "answered") {
+        const [, , , of] = path(statement, home);
+        const parts = result.score ? Math.round(result.score.scaled * PITWRIGHT.mark.FULL) : null;
+        attempt.answers.push({ turn: extension(statement, "turn"), of, response: result.response, parts });
+      } else if (verb(statement) === "passed" || verb(statement) === "failed") {
+        attempt.end = {
+          at: statement.timestamp,
+          passed: verb(statement) === "passed",
+          left: extension(statement, "left") === true,
+          raw: result.score.raw,
+          max: result.score.max,
+        };
+      }
+    }
+    const all = Array.from(attempts.values());
+    all.forEach((attempt) => attempt.answers.sort((a, b) => a.turn - b.turn));
+    return all.sort((a, b) => (a.begun < b.begun ? -1 : a.begun > b.begun ? 1 : 0));
+  }
+
+  /**
+   * @typedef {object} Leave
+   * @property {boolean} may
+   * @property {"" | "running" | "used" | "wait"} why not, if not
+   * @property {number} left tries left, the coming one included
+   * @property {string | null} until when the wait is over
+   * @property {Attempt | null} last the latest finished attempt on this edition
+   */
+
+  /**
+   * Whether another attempt may begin: tries count on this edition since the last pass.
+   * @param {Attempt[]} attempts
+   * @param {{kind: string, id: string, edition: number}} item
+   * @param {{tries: number, waitHours: number}} rule
+   * @param {number} now milliseconds since 1970
+   * @returns {Leave}
+   */
+  function leave(attempts, item, rule, now) {
+    const here = attempts.filter(
+      (attempt) => attempt.kind === item.kind && attempt.id === item.id && attempt.edition === item.edition,
+    );
+    const finished = here.filter((attempt) => attempt.end);
+    const last = finished[finished.length - 1] || null;
+    const lastPass = finished.map((attempt) => attempt.end.passed).lastIndexOf(true);
+    const failed = finished.slice(lastPass + 1);
+    const left = Math.max(0, rule.tries - failed.length);
+    const answer = { may: false, why: "", left, until: null, last };
+    if (here.some((attempt) => !attempt.end)) return { ...answer, why: "running" };
+    if (left === 0) return { ...answer, why: "used" };
+    if (failed.length > 0) {
+      const until = Date.parse(failed[failed.length - 1].end.at) + rule.waitHours * HOUR;
+      if (now < until) return { ...answer, why: "wait", until: new Date(until).toISOString() };
+    }
+    return { ...answer, may: true };
+  }
+
+  PITWRIGHT.attempts = { fold, leave, path };
+})(globalThis);

@@ -1,0 +1,69 @@
+/* The result of a test, after its last answer: marks, what was missed, why, and what to study. */
+(function (global) {
+  "use strict";
+  const { PITWRIGHT } = global;
+
+  function answerText(question, text, response) {
+    if (question.kind === "choice") return PITWRIGHT.makeRendered("span", {}, text.options[response]);
+    return PITWRIGHT.make("span", {}, `${response} ${question.unit}`);
+  }
+
+  function line(label, content) {
+    return PITWRIGHT.make("p", {}, PITWRIGHT.make("b", {}, PITWRIGHT.word(label)), " ", content);
+  }
+
+  function item({ question, response, parts }, text) {
+    const { make, makeRendered, word } = PITWRIGHT;
+    const right = parts === PITWRIGHT.mark.FULL;
+    const key = question.kind === "choice" ? question.right[0] : question.answer;
+    return make(
+      "li",
+      { class: "result-item" },
+      make("span", { class: "row-pin" }, PITWRIGHT.deck.onePin(right)),
+      make(
+        "div",
+        {},
+        make("p", { class: "result-mark" }, word(right ? "mark_full" : "mark_none"), question.critical ? ` · ${word("critical")}` : ""),
+        makeRendered("div", { class: "stem" }, text.stem),
+        line("your_answer", answerText(question, text, response)),
+        right ? null : line("right_answer", answerText(question, text, key)),
+        line("why", makeRendered("span", {}, text.because)),
+      ),
+    );
+  }
+
+  /**
+   * @param {object} bank from the marking
+   * @param {{question: object, response: string, parts: number}[]} answers in the order asked
+   * @param {import("./mark.js").BankResult} result
+   * @param {string | null} tries what may follow, in words
+   * @returns {HTMLElement}
+   */
+  function bankResult(bank, answers, result, tries) {
+    const { make, makeRendered, word, texts } = PITWRIGHT;
+    const missed = answers.filter((one) => one.parts < PITWRIGHT.mark.FULL).map((one) => one.question.competency);
+    const need = Math.ceil((bank.pass * result.asked) / 100);
+    return make(
+      "section",
+      { class: `result result-${result.passed ? "passed" : "failed"}` },
+      make("p", { class: "over" }, bank.title),
+      make("h1", {}, word(result.passed ? "passed" : "failed")),
+      make("p", { class: "result-score" }, word("score_need", { got: result.parts / PITWRIGHT.mark.FULL, all: result.asked, need })),
+      result.missedCritical.length
+        ? make(
+            "div",
+            { class: "result-critical" },
+            make("p", {}, make("b", {}, word("critical_missed"))),
+            make("ul", {}, result.missedCritical.map((id) => makeRendered("li", {}, texts.questions[id].stem))),
+          )
+        : null,
+      tries ? make("p", {}, tries) : null,
+      PITWRIGHT.studyLinks(PITWRIGHT.studyFor(PITWRIGHT.marking, missed)),
+      make("h2", {}, word("questions_title")),
+      make("ol", { class: "result-list" }, answers.map((one) => item(one, texts.questions[one.question.id]))),
+      PITWRIGHT.waysOn(),
+    );
+  }
+
+  PITWRIGHT.bankResult = bankResult;
+})(globalThis);

@@ -1,0 +1,83 @@
+/* The first page: where the person stands, and what comes next. */
+(function (global) {
+  "use strict";
+  const { PITWRIGHT } = global;
+  const { document } = global;
+
+  /** @returns {[string, boolean]} what to say of a lesson, and whether its pin stands */
+  function lessonWords({ state, at }) {
+    if (state === "unread") return [PITWRIGHT.word("state_unread"), false];
+    return [PITWRIGHT.word(state === "read" ? "state_read" : "state_read_old", { date: PITWRIGHT.day(at) }), state === "read"];
+  }
+
+  /** @returns {[string, boolean]} the same of a test or a call */
+  function tryWords({ state, attempt }, leave) {
+    const { word, day, moment } = PITWRIGHT;
+    if (state === "untried") return [word("state_untried"), false];
+    if (state === "open") return [word("state_open"), false];
+    const { at, raw, max } = attempt.end;
+    if (state === "passed") return [word("state_passed", { date: day(at), score: word("score_words", { got: raw, all: max }) }), true];
+    if (state === "old") return [word("state_passed_old", { date: day(at) }), false];
+    const then = { used: word("state_used"), wait: word("state_wait", { date: leave.until ? moment(leave.until) : "" }) }[leave.why];
+    return [[word("state_failed", { date: day(at) }), then].filter(Boolean).join(". "), false];
+  }
+
+  function fill(row, [text, stands]) {
+    row.querySelector("[data-state]").textContent = text;
+    row.querySelector("[data-pin]").replaceChildren(PITWRIGHT.deck.onePin(stands));
+  }
+
+  function clear(row) {
+    row.querySelector("[data-state]").textContent = "";
+    row.querySelector("[data-pin]").replaceChildren(PITWRIGHT.deck.onePin(false));
+  }
+
+  function rows(kind, ids, words) {
+    for (const row of document.querySelectorAll(`[data-${kind}]`)) {
+      const id = row.dataset[kind];
+      if (ids && ids.has(id)) fill(row, words(ids.get(id), id));
+      else clear(row);
+    }
+  }
+
+  PITWRIGHT.part("standing", async (element) => {
+    const { make, word, marking, course } = PITWRIGHT;
+    await PITWRIGHT.leftSettled();
+
+    function nobody(refocus) {
+      for (const kind of ["lesson", "bank", "scenario"]) rows(kind, null);
+      element.replaceChildren(...PITWRIGHT.besideDeck(0, make("p", {}, word("pins_nobody")), PITWRIGHT.whoForm()));
+      refocus();
+    }
+
+    async function draw(code) {
+      const refocus = PITWRIGHT.focusKept(element);
+      element.hidden = false;
+      if (!code) return nobody(refocus);
+      const statements = (await PITWRIGHT.keeper.statements(code)).map((row) => row.statement);
+      if (PITWRIGHT.here.code !== code) return;
+      const progress = PITWRIGHT.progress.fold(statements, marking);
+      const attempts = PITWRIGHT.attempts.fold(statements, marking.home);
+      const leave = (kind, items) => (one, id) =>
+        tryWords(one, PITWRIGHT.attempts.leave(attempts, { kind, ...items.find((item) => item.id === id) }, marking.attempts, Date.now()));
+      rows("lesson", progress.lessons, lessonWords);
+      rows("bank", progress.banks, leave("bank", marking.banks));
+      rows("scenario", progress.scenarios, leave("scenario", marking.scenarios));
+
+      const next = PITWRIGHT.progress.next(progress, course);
+      const then = next
+        ? [word("next_for_you"), " ", make("a", { href: `${next.kind}/${next.id}.html` }, next.title)]
+        : [word("all_done")];
+      element.replaceChildren(
+        ...PITWRIGHT.besideDeck(
+          progress.standing,
+          ...PITWRIGHT.standingWords(progress),
+          make("p", { class: "standing-next" }, then),
+        ),
+      );
+      refocus();
+    }
+
+    PITWRIGHT.here.watch((code) => PITWRIGHT.guarded(element, () => draw(code)));
+  });
+})(globalThis);

@@ -1,0 +1,42 @@
+/* Notices at the top of a page, and words for those who cannot see what changed. */
+(function (global) {
+  "use strict";
+  const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
+  const { document } = global;
+
+  /**
+   * Shows a notice, or shows the one of that name anew.
+   * @param {string} name
+   * @param {string} text
+   * @param {{label: string, run: () => void} | null} [press]
+   */
+  function notice(name, text, press = null) {
+    unnotice(name);
+    const { make } = PITWRIGHT;
+    const element = make(
+      "div",
+      { class: "notice", role: "status", "data-notice": name },
+      make("p", {}, text),
+      press ? make("button", { type: "button", class: "press press-quiet", onclick: press.run }, press.label) : null,
+    );
+    document.querySelector('[data-part="notices"]').append(element);
+  }
+
+  /** Takes a notice away. */
+  function unnotice(name) {
+    const old = document.querySelector(`[data-notice="${name}"]`);
+    if (old) old.remove();
+  }
+
+  /** Says something to a screen reader that everybody else can see anyway. */
+  function say(text) {
+    document.querySelector('[data-part="said"]').textContent = text;
+  }
+
+  PITWRIGHT.part("notices", async () => {
+    const state = await PITWRIGHT.keeper.state;
+    if (!state.kept) notice("store", PITWRIGHT.word("store_blocked", { why: state.why }));
+  });
+
+  Object.assign(PITWRIGHT, { notice, unnotice, say });
+})(globalThis);

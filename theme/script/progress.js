@@ -1,0 +1,100 @@
+/* Statements → how far a person is: what is read, what is passed, how many pins stand, what comes next. A fold as well. */
+(function (global) {
+  "use strict";
+  const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
+
+  const DAY = 86400000;
+  /** A record waits to be handed in once it holds this many entries, or one that is this old. */
+  const MANY = 40;
+  const OLD = 7 * DAY;
+
+  /**
+   * @typedef {object} Reading
+   * @property {"unread" | "read" | "old"} state old: read, but on an earlier edition
+   * @property {string | null} at
+   *
+   * @typedef {object} Trying
+   * @property {"untried" | "passed" | "failed" | "old" | "open"} state old: passed, but on an earlier edition
+   * @property {object | null} attempt the one that decides
+   *
+   * @typedef {object} Progress
+   * @property {Map<string, Reading>} lessons
+   * @property {Map<string, Trying>} banks
+   * @property {Map<string, Trying>} scenarios
+   * @property {{done: number, all: number, lessons: number, allLessons: number, tests: number, allTests: number, calls: number, allCalls: number}} figure
+   * @property {number} standing pins, 0 … 10; ten only when all is done
+   */
+
+  /**
+   * @param {object[]} statements one person's
+   * @param {object} marking
+   * @returns {Progress}
+   */
+  function fold(statements, marking) {
+    const attempts = PITWRIGHT.attempts.fold(statements, marking.home);
+    const lessons = new Map(marking.lessons.map((lesson) => [lesson.id, reading(statements, marking.home, lesson)]));
+    const of = (kind, items) => new Map(items.map((item) => [item.id, trying(attempts, kind, item)]));
+    const banks = of("bank", marking.banks);
+    const scenarios = of("scenario", marking.scenarios);
+    const count = (map, state) => Array.from(map.values()).filter((one) => one.state === state).length;
+    const figure = {
+      lessons: count(lessons, "read"),
+      allLessons: lessons.size,
+      tests: count(banks, "passed"),
+      allTests: banks.size,
+      calls: count(scenarios, "passed"),
+      allCalls: scenarios.size,
+    };
+    figure.done = figure.lessons + figure.tests + figure.calls;
+    figure.all = figure.allLessons + figure.allTests + figure.allCalls;
+    const standing = figure.all > 0 ? Math.floor((10 * figure.done) / figure.all) : 0;
+    return { lessons, banks, scenarios, figure, standing };
+  }
+
+  function reading(statements, home, lesson) {
+    const reads = statements.filter(
+      (statement) => PITWRIGHT.statement.verb(statement) === "completed" && statement.object.id === `${home}/lesson/${lesson.id}`,
+    );
+    const current = reads.filter((statement) => PITWRIGHT.statement.extension(statement, "edition") === lesson.edition);
+    const last = current[current.length - 1] || reads[reads.length - 1];
+    if (!last) return { state: "unread", at: null };
+    return { state: current.length ? "read" : "old", at: last.timestamp };
+  }
+
+  /** The latest attempt on the current edition decides; without one, a pass on an earlier edition is remembered as old. */
+  function trying(attempts, kind, item) {
+    const here = attempts.filter((attempt) => attempt.kind === kind && attempt.id === item.id);
+    const current = here.filter((attempt) => attempt.edition === item.edition);
+    const last = current[current.length - 1];
+    if (last) return { state: !last.end ? "open" : last.end.passed ? "passed" : "failed", attempt: last };
+    const old = here.filter((attempt) => attempt.end && attempt.end.passed).pop();
+    return old ? { state: "old", attempt: old } : { state: "untried", attempt: null };
+  }
+
+  /**
+   * What to do next: the first lesson not read, in order; then the first test, then the first call not passed.
+   * @param {Progress} progress @param {object} course
+   * @returns {null | {kind: "lesson" | "bank" | "scenario", id: string, title: string}}
+   */
+  function next(progress, course) {
+    const lesson = course.modules.flatMap((module) => module.lessons).find((one) => lacks(progress.lessons, one.id, "read"));
+    if (lesson) return { kind: "lesson", id: lesson.id, title: lesson.title };
+    const bank = course.banks.find((one) => lacks(progress.banks, one.id, "passed"));
+    if (bank) return { kind: "bank", id: bank.id, title: bank.title };
+    const scenario = course.scenarios.find((one) => lacks(progress.scenarios, one.id, "passed"));
+    return scenario ? { kind: "scenario", id: scenario.id, title: scenario.title } : null;
+  }
+
+  const lacks = (map, id, state) => map.has(id) && map.get(id).state !== state;
+
+  /**
+   * Whether it is time to remind of handing in.
+   * @param {{statement: object, handed: string | null}[]} rows @param {number} now milliseconds since 1970
+   */
+  function handInDue(rows, now) {
+    const waiting = rows.filter((row) => !row.handed);
+    return waiting.length >= MANY || waiting.some((row) => now - Date.parse(row.statement.timestamp) >= OLD);
+  }
+
+  PITWRIGHT.progress = { fold, next, handInDue };
+})(globalThis);

@@ -1,0 +1,152 @@
+/*
+ * The record in IndexedDB: everything that people did on this course in this browser.
+ * A statement counts as kept only when its transaction has completed: a browser that is killed right after keeps it.
+ */
+(function (global) {
+  "use strict";
+  const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
+
+  /** An error that a page can tell apart by its name. */
+  function refusal(name, message) {
+    const error = new Error(message);
+    error.name = name;
+    return error;
+  }
+
+  const answerOf = (request) =>
+    new Promise((resolve, reject) => {
+      request.onsuccess = () => resolve(request.result);
+      request.onerror = () => reject(request.error);
+    });
+
+  /**
+   * Opens the store of one course. The name is the course's id, never its place, so that a moved folder keeps its record.
+   * @param {IDBFactory} indexedDB
+   * @param {string} course
+   */
+  async function open(indexedDB, course) {
+    const opening = indexedDB.open(`pitwright:${course}`, 1);
+    opening.onupgradeneeded = () => {
+      const statements = opening.result.createObjectStore("statements", { keyPath: "n", autoIncrement: true });
+      statements.createIndex("id", "id", { unique: true });
+      statements.createIndex("code", "code");
+      opening.result.createObjectStore("sittings", { keyPath: "registration" });
+      opening.result.createObjectStore("settings");
+    };
+    const base = await answerOf(opening);
+    base.onversionchange = () => base.close();
+
+    /** Runs `work` in one transaction and answers only after that transaction has completed. */
+    function within(stores, mode, work) {
+      return new Promise((resolve, reject) => {
+        const transaction = base.transaction(stores, mode, mode === "readwrite" ? { durability: "strict" } : undefined);
+        let result;
+        let failure = null;
+        transaction.oncomplete = () => resolve(result);
+        transaction.onerror = () => reject(failure || transaction.error);
+        transaction.onabort = () => reject(failure || transaction.error || refusal("AbortError", "the browser gave the write up"));
+        work(transaction).then(
+          (value) => (result = value),
+          (error) => {
+            failure = error;
+            try {
+              transaction.abort();
+            } catch {
+              reject(error);
+            }
+          },
+        );
+      });
+    }
+
+    const row = (statement) => ({ id: statement.id, code: statement.actor.account.name, statement, handed: null });
+    const put = (transaction, statement) => answerOf(transaction.objectStore("statements").add(row(statement)));
+
+    async function sitting(transaction, registration) {
+      const found = await answerOf(transaction.objectStore("sittings").get(registration));
+      if (!found) throw refusal("Ended", "the attempt is over");
+      return found;
+    }
+
+    return {
+      /** @returns {Promise<string | null>} the code of the person who is here */
+      who: () => within(["settings"], "readonly", async (t) => (await answerOf(t.objectStore("settings").get("who"))) || null),
+
+      /** @param {string | null} code */
+      setWho: (code) => within(["settings"], "readwrite", (t) => answerOf(t.objectStore("settings").put(code, "who"))),
+
+      /** One person's statements in the order in which they were kept, and when each was handed in. */
+      statements: (code) =>
+        within(["statements"], "readonly", async (t) => {
+          const rows = await answerOf(t.objectStore("statements").index("code").getAll(code));
+          return rows.sort((a, b) => a.n - b.n).map(({ statement, handed }) => ({ statement, handed }));
+        }),
+
+      add: (statement) => within(["statements"], "readwrite", (t) => put(t, statement)),
+
+      /** Adds those whose id is not here yet; answers how many. */
+      addMissing: (statements) =>
+        within(["statements"], "readwrite", async (t) => {
+          let added = 0;
+          for (const statement of statements) {
+            if ((await answerOf(t.objectStore("statements").index("id").getKey(statement.id))) === undefined) {
+              await put(t, statement);
+              added += 1;
+            }
+          }
+          return added;
+        }),
+
+      /** Puts an attempt on record, unless the same person has the same one open. */
+      begin: (one, statement) =>
+        within(["statements", "sittings"], "readwrite", async (t) => {
+          const open = await answerOf(t.objectStore("sittings").getAll());
+          if (open.some((other) => other.code === one.code && other.kind === one.kind && other.id === one.id)) {
+            throw refusal("Running", "the attempt is running already");
+          }
+          await answerOf(t.objectStore("sittings").add(one));
+          await put(t, statement);
+        }),
+
+      /** Adds an answer to an attempt that is still open. */
+      answer: (registration, statement) =>
+        within(["statements", "sittings"], "readwrite", async (t) => {
+          await sitting(t, registration);
+          await put(t, statement);
+        }),
+
+      /** Ends an attempt that is still open: its last statement, and it is no longer open, in one transaction. */
+      end: (registration, statement) =>
+        within(["statements", "sittings"], "readwrite", async (t) => {
+          await sitting(t, registration);
+          await put(t, statement);
+          await answerOf(t.objectStore("sittings").delete(registration));
+        }),
+
+      /** Every open attempt of every person here, with its statements. */
+      sittings: () =>
+        within(["statements", "sittings"], "readonly", async (t) => {
+          const open = await answerOf(t.objectStore("sittings").getAll());
+          const found = [];
+          for (const one of open) {
+            const rows = await answerOf(t.objectStore("statements").index("code").getAll(one.code));
+            const statements = rows.map((each) => each.statement).filter((each) => each.context.registration === one.registration);
+            found.push({ sitting: one, statements });
+          }
+          return found;
+        }),
+
+      /** Notes that these statements went into a file. */
+      handed: (ids, when) =>
+        within(["statements"], "readwrite", async (t) => {
+          const store = t.objectStore("statements");
+          for (const id of ids) {
+            const found = await answerOf(store.index("id").get(id));
+            if (found) await answerOf(store.put({ ...found, handed: when }));
+          }
+        }),
+    };
+  }
+
+  PITWRIGHT.store = { open, refusal };
+})(globalThis);
