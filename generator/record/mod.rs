@@ -1,0 +1,23 @@
+//! The record: what people did, as xAPI 1.0.3 statements.
+//!
+//! A hand-in file goes in, statements come out, each read strictly where this program relies on it and kept whole
+//! where it does not. An attempt's statements are judged together ([`judge`]), all others one by one ([`fits`]).
+
+mod attempt;
+mod fields;
+mod hand_in;
+mod person;
+mod seal;
+mod single;
+mod statement;
+mod vocabulary;
+mod write;
+
+pub use attempt::{Answer, Judged, Marks, Outcome, judge};
+pub use hand_in::{FileFault, HandIn, LARGEST, MEGABYTE, Place, read_bytes, read_file};
+pub use person::{NotACode, code, is_code, near};
+pub use seal::seal;
+pub use single::fits;
+pub use statement::{Claim, Closing, Deed, Misread, Spot, Statement, Witnessing, name};
+pub use vocabulary::{TERMS, Thing, VERBS, Verb, term};
+pub use write::{Occasion, signed_off, stamp, witnessed};

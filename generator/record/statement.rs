@@ -1,0 +1,379 @@
+//! One statement: what was done, by whom, when, on which course.
+
+use super::fields::{Fault, Fields};
+use super::person::is_code;
+use super::vocabulary::{Thing, Verb, term};
+use crate::marking::{Evidence, canonical};
+use jiff::Timestamp;
+use serde_json::Value;
+use std::fmt;
+
+/// A statement that has the right form. Whether it is true is for [`super::judge`] and [`super::fits`] to say.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Statement {
+    /// A UUID in lower-case hex.
+    pub id: String,
+    pub timestamp: Timestamp,
+    /// The address under which the course's ids are made.
+    pub home: String,
+    /// The code of the person whose record this is.
+    pub person: String,
+    pub deed: Deed,
+    /// The name of the marking on which it was made: 64 hexadecimal digits.
+    pub marking: String,
+    /// The edition of what it is about, as the record claims it.
+    pub edition: Option<u32>,
+    /// The attempt that it belongs to: a UUID in lower-case hex.
+    pub registration: Option<String>,
+    /// The whole statement as canonical JSON (RFC 8785), with all that this program does not read.
+    pub body: String,
+}
+
+/// What a statement says was done.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Deed {
+    Opened {
+        lesson: String,
+    },
+    /// Read to its end.
+    Read {
+        lesson: String,
+    },
+    Practised {
+        lesson: String,
+        question: String,
+        response: String,
+        claim: Claim,
+    },
+    Begun {
+        assessment: Evidence,
+        seed: String,
+    },
+    Answered {
+        at: Spot,
+        /// Counted from 0.
+        turn: u32,
+        response: String,
+        claim: Claim,
+    },
+    Closed(Closing),
+    Witnessed(Witnessing),
+    SignedOff {
+        competency: String,
+        /// The signer's code.
+        by: String,
+    },
+}
+
+/// Where in an assessment an answer was given.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Spot {
+    Question { bank: String, question: String },
+    Scene { scenario: String, scene: String },
+}
+
+/// What the record claims that an answer earned.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Claim {
+    pub success: Option<bool>,
+    /// From 0 to 1.
+    pub scaled: Option<f64>,
+}
+
+/// The end of an attempt, as the record claims it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Closing {
+    pub assessment: Evidence,
+    pub passed: bool,
+    /// Left before its end.
+    pub left: bool,
+    pub success: Option<bool>,
+    pub completion: Option<bool>,
+    pub raw: Option<f64>,
+    pub max: Option<f64>,
+    pub scaled: Option<f64>,
+    /// SHA-256 over the attempt's other statements.
+    pub seal: String,
+}
+
+/// A performance that a trainer watched.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Witnessing {
+    pub competency: String,
+    /// The trainer's code.
+    pub by: String,
+    pub met: bool,
+    /// The person needed a hint.
+    pub prompted: bool,
+    /// On a real call rather than a staged one.
+    pub real: bool,
+    pub note: Option<String>,
+}
+
+/// Why a JSON value is not a statement.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Misread {
+    /// The statement's id, where one can be read.
+    pub id: Option<String>,
+    pub why: String,
+}
+
+impl fmt::Display for Misread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.why)
+    }
+}
+
+impl std::error::Error for Misread {}
+
+impl Statement {
+    /// Reads a statement. Fields that are not known are kept in the body and otherwise left alone.
+    ///
+    /// # Errors
+    /// [`Misread`]: a field is missing, of the wrong type, or says what no record of a course can say.
+    pub fn read(value: &Value) -> Result<Self, Misread> {
+        read(value).map_err(|why| Misread {
+            id: value.get("id").and_then(Value::as_str).map(short),
+            why,
+        })
+    }
+
+    /// Whether only the register itself makes such a statement.
+    pub fn is_registers_own(&self) -> bool {
+        matches!(self.deed, Deed::Witnessed(_) | Deed::SignedOff { .. })
+    }
+
+    /// Whether it is part of an assessed attempt.
+    pub fn is_of_attempt(&self) -> bool {
+        matches!(self.deed, Deed::Begun { .. } | Deed::Answered { .. } | Deed::Closed(_))
+    }
+
+    /// In a few words, what it says was done.
+    pub fn about(&self) -> String {
+        match &self.deed {
+            Deed::Opened { lesson } => format!("opened lesson {lesson}"),
+            Deed::Read { lesson } => format!("read lesson {lesson}"),
+            Deed::Practised { lesson, question, .. } => format!("practised {question} of lesson {lesson}"),
+            Deed::Begun { assessment, .. } => format!("began {}", name(assessment)),
+            Deed::Answered { at, turn, .. } => format!("turn {turn}: answered {at}"),
+            Deed::Closed(closing) => {
+                let how = match (closing.left, closing.passed) {
+                    (true, _) => "left",
+                    (false, true) => "passed",
+                    (false, false) => "failed",
+                };
+                format!("{how} {}", name(&closing.assessment))
+            }
+            Deed::Witnessed(seen) => format!("was watched at {} by {}", seen.competency, seen.by),
+            Deed::SignedOff { competency, by } => format!("was signed off for {competency} by {by}"),
+        }
+    }
+}
+
+/// An assessment in words.
+pub fn name(assessment: &Evidence) -> String {
+    match assessment {
+        Evidence::Bank(id) => format!("bank {id}"),
+        Evidence::Scenario(id) => format!("scenario {id}"),
+    }
+}
+
+impl fmt::Display for Spot {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Question { bank, question } => write!(f, "question {question} of bank {bank}"),
+            Self::Scene { scenario, scene } => write!(f, "scene {scene} of scenario {scenario}"),
+        }
+    }
+}
+
+fn short(text: &str) -> String {
+    text.chars().take(40).collect()
+}
+
+fn hex(text: &str, digits: usize) -> bool {
+    text.len() == digits && text.bytes().all(|byte| byte.is_ascii_hexdigit())
+}
+
+/// A UUID (RFC 9562) in its usual form, made lower-case.
+fn uuid(text: &str, path: &str) -> Result<String, Fault> {
+    let parts: Vec<&str> = text.split('-').collect();
+    if parts.len() == 5
+        && parts
+            .iter()
+            .zip([8, 4, 4, 4, 12])
+            .all(|(part, digits)| hex(part, digits))
+    {
+        Ok(text.to_ascii_lowercase())
+    } else {
+        Err(format!("`{path}` is `{}`, which is not a UUID", short(text)))
+    }
+}
+
+fn read(value: &Value) -> Result<Statement, Fault> {
+    let all = Fields::of(value, "")?;
+    let id = uuid(all.must_text("id")?, "id")?;
+    if let Some(version) = all.text("version")?
+        && !(version == "1.0" || version.starts_with("1.0."))
+    {
+        return Err(format!("`version` is `{}`; only xAPI 1.0 is read", short(version)));
+    }
+    let timestamp = all.must_text("timestamp")?;
+    let timestamp: Timestamp = timestamp.parse().map_err(|_| {
+        format!(
+            "`timestamp` is `{}`, which is not a time such as 2026-03-01T09:30:00.000Z",
+            short(timestamp)
+        )
+    })?;
+    let (home, person) = account(all.must_object("actor", "actor")?, "actor.account")?;
+    let verb_iri = all.must_object("verb", "verb")?.must_text("id")?;
+    let verb = Verb::from_iri(verb_iri)
+        .ok_or_else(|| format!("`verb.id` is `{}`, which no record of a course uses", short(verb_iri)))?;
+    let object = all.must_object("object", "object")?.must_text("id")?;
+    let thing = Thing::from_iri(&home, object)
+        .ok_or_else(|| format!("`object.id` is `{object}`, which names nothing of a course at {home}"))?;
+    let context = all.must_object("context", "context")?;
+    let registration = context
+        .text("registration")?
+        .map(|text| uuid(text, "context.registration"))
+        .transpose()?;
+    let extensions = context.must_object("extensions", "context.extensions")?;
+    let marking = extensions.must_text(&term("marking"))?.to_ascii_lowercase();
+    if !hex(&marking, 64) {
+        return Err("the marking that the statement names is not 64 hexadecimal digits".to_owned());
+    }
+    let edition = extensions.whole(&term("edition"))?;
+    let deed = deed(verb, thing, all, context, extensions)?;
+    if matches!(deed, Deed::Begun { .. } | Deed::Answered { .. } | Deed::Closed(_)) && registration.is_none() {
+        return Err("`context.registration` is missing: it says which attempt this belongs to".to_owned());
+    }
+    let body = canonical(value).map_err(|why| why.to_string())?;
+    Ok(Statement {
+        id,
+        timestamp,
+        home,
+        person,
+        deed,
+        marking,
+        edition,
+        registration,
+        body: String::from_utf8(body).map_err(|why| why.to_string())?,
+    })
+}
+
+fn account<'a>(agent: Fields<'a>, path: &'a str) -> Result<(String, String), Fault> {
+    let account = agent.must_object("account", path)?;
+    let home = account.must_text("homePage")?.trim_end_matches('/');
+    let name = account.must_text("name")?;
+    if !is_code(name) {
+        return Err(format!(
+            "`{path}.name` is `{}`, which is not a person's code",
+            short(name)
+        ));
+    }
+    Ok((home.to_owned(), name.to_owned()))
+}
+
+fn deed(verb: Verb, thing: Thing, all: Fields, context: Fields, extensions: Fields) -> Result<Deed, Fault> {
+    Ok(match (verb, thing) {
+        (Verb::Experienced, Thing::Lesson(lesson)) => Deed::Opened { lesson },
+        (Verb::Completed, Thing::Lesson(lesson)) => Deed::Read { lesson },
+        (Verb::Answered, Thing::Ask { lesson, question }) => {
+            let (response, claim) = answer(all)?;
+            Deed::Practised {
+                lesson,
+                question,
+                response,
+                claim,
+            }
+        }
+        (Verb::Attempted, thing @ (Thing::Bank(_) | Thing::Scenario(_))) => Deed::Begun {
+            assessment: assessment(thing)?,
+            seed: extensions.must_text(&term("seed"))?.to_owned(),
+        },
+        (Verb::Answered, Thing::Question { bank, question }) => {
+            answered(Spot::Question { bank, question }, all, extensions)?
+        }
+        (Verb::Answered, Thing::Scene { scenario, scene }) => {
+            answered(Spot::Scene { scenario, scene }, all, extensions)?
+        }
+        (Verb::Passed | Verb::Failed, thing @ (Thing::Bank(_) | Thing::Scenario(_))) => {
+            closing(verb == Verb::Passed, assessment(thing)?, all, extensions)?
+        }
+        (Verb::WasWitnessed, Thing::Competency(competency)) => witnessing(competency, all, context)?,
+        (Verb::WasSignedOff, Thing::Competency(competency)) => Deed::SignedOff {
+            competency,
+            by: account(all.must_object("authority", "authority")?, "authority.account")?.1,
+        },
+        (verb, thing) => return Err(format!("a record never says `{verb}` of a {thing}")),
+    })
+}
+
+fn assessment(thing: Thing) -> Result<Evidence, Fault> {
+    match thing {
+        Thing::Bank(id) => Ok(Evidence::Bank(id)),
+        Thing::Scenario(id) => Ok(Evidence::Scenario(id)),
+        other => Err(format!("{other} is not an assessment")),
+    }
+}
+
+fn answered(at: Spot, all: Fields, extensions: Fields) -> Result<Deed, Fault> {
+    let (response, claim) = answer(all)?;
+    Ok(Deed::Answered {
+        at,
+        turn: extensions.must_whole(&term("turn"))?,
+        response,
+        claim,
+    })
+}
+
+fn answer(all: Fields) -> Result<(String, Claim), Fault> {
+    let result = all.must_object("result", "result")?;
+    let score = result.object("score", "result.score")?;
+    let claim = Claim {
+        success: result.truth("success")?,
+        scaled: score.map(|score| score.number("scaled")).transpose()?.flatten(),
+    };
+    Ok((result.must_text("response")?.to_owned(), claim))
+}
+
+fn closing(passed: bool, assessment: Evidence, all: Fields, extensions: Fields) -> Result<Deed, Fault> {
+    let result = all.must_object("result", "result")?;
+    let score = result.object("score", "result.score")?;
+    let number = |key| score.map(|score| score.number(key)).transpose().map(Option::flatten);
+    Ok(Deed::Closed(Closing {
+        assessment,
+        passed,
+        left: extensions.truth(&term("left"))?.unwrap_or(false),
+        success: result.truth("success")?,
+        completion: result.truth("completion")?,
+        raw: number("raw")?,
+        max: number("max")?,
+        scaled: number("scaled")?,
+        seal: extensions.must_text(&term("seal"))?.to_owned(),
+    }))
+}
+
+fn witnessing(competency: String, all: Fields, context: Fields) -> Result<Deed, Fault> {
+    let by = account(
+        context.must_object("instructor", "context.instructor")?,
+        "context.instructor.account",
+    )?
+    .1;
+    let result = all.must_object("result", "result")?;
+    let extensions = result.must_object("extensions", "result.extensions")?;
+    let met = result.truth("success")?.ok_or("`result.success` is missing")?;
+    let real = match extensions.must_text(&term("setting"))? {
+        "real" => true,
+        "staged" => false,
+        other => return Err(format!("the setting is `{}`; it is `real` or `staged`", short(other))),
+    };
+    Ok(Deed::Witnessed(Witnessing {
+        competency,
+        by,
+        met,
+        prompted: extensions.truth(&term("prompted"))?.unwrap_or(false),
+        real,
+        note: extensions.text(&term("note"))?.map(str::to_owned),
+    }))
+}

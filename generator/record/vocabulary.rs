@@ -1,0 +1,158 @@
+//! The addresses that statements use: verbs, extensions, and what a statement can be about.
+//!
+//! The form is xAPI 1.0.3; the verbs under `adlnet.gov` are those of its published vocabulary.
+
+use std::fmt;
+
+/// Where this project's own terms live. The address need not answer.
+pub const TERMS: &str = "https://pitwright.example/xapi/";
+
+/// Where the published verbs live.
+pub const VERBS: &str = "http://adlnet.gov/expapi/verbs/";
+
+/// An extension's full name, from its last part.
+pub fn term(name: &str) -> String {
+    format!("{TERMS}{name}")
+}
+
+/// What was done, as the statement's verb says it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verb {
+    Experienced,
+    Completed,
+    Attempted,
+    Answered,
+    Passed,
+    Failed,
+    /// The register's own: a trainer watched a performance.
+    WasWitnessed,
+    /// The register's own: a competency was signed off.
+    WasSignedOff,
+}
+
+impl Verb {
+    const ALL: [Self; 8] = [
+        Self::Experienced,
+        Self::Completed,
+        Self::Attempted,
+        Self::Answered,
+        Self::Passed,
+        Self::Failed,
+        Self::WasWitnessed,
+        Self::WasSignedOff,
+    ];
+
+    /// The verb with this address, if a record may hold it.
+    pub fn from_iri(iri: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|verb| verb.iri() == iri)
+    }
+
+    /// The verb's address.
+    pub fn iri(self) -> String {
+        let base = match self {
+            Self::WasWitnessed | Self::WasSignedOff => TERMS,
+            _ => VERBS,
+        };
+        format!("{base}{}", self.last())
+    }
+
+    fn last(self) -> &'static str {
+        match self {
+            Self::Experienced => "experienced",
+            Self::Completed => "completed",
+            Self::Attempted => "attempted",
+            Self::Answered => "answered",
+            Self::Passed => "passed",
+            Self::Failed => "failed",
+            Self::WasWitnessed => "was-witnessed",
+            Self::WasSignedOff => "was-signed-off",
+        }
+    }
+}
+
+impl fmt::Display for Verb {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.last().replace('-', " "))
+    }
+}
+
+/// What a statement is about. Every address is made under the course's home.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Thing {
+    Lesson(String),
+    /// A practice question of a lesson.
+    Ask {
+        lesson: String,
+        question: String,
+    },
+    Bank(String),
+    Question {
+        bank: String,
+        question: String,
+    },
+    Scenario(String),
+    Scene {
+        scenario: String,
+        scene: String,
+    },
+    Competency(String),
+}
+
+impl Thing {
+    /// The thing at this address, if the address lies under `home` and has one of the known shapes.
+    pub fn from_iri(home: &str, iri: &str) -> Option<Self> {
+        let path = iri.strip_prefix(home.trim_end_matches('/'))?.strip_prefix('/')?;
+        let parts: Vec<&str> = path.split('/').collect();
+        if parts.iter().any(|part| part.is_empty()) {
+            return None;
+        }
+        let own = |part: &str| part.to_owned();
+        Some(match parts[..] {
+            ["lesson", id] => Self::Lesson(own(id)),
+            ["lesson", lesson, "ask", question] => Self::Ask {
+                lesson: own(lesson),
+                question: own(question),
+            },
+            ["bank", id] => Self::Bank(own(id)),
+            ["bank", bank, "question", question] => Self::Question {
+                bank: own(bank),
+                question: own(question),
+            },
+            ["scenario", id] => Self::Scenario(own(id)),
+            ["scenario", scenario, "scene", scene] => Self::Scene {
+                scenario: own(scenario),
+                scene: own(scene),
+            },
+            ["competency", id] => Self::Competency(own(id)),
+            _ => return None,
+        })
+    }
+
+    /// The thing's address under `home`.
+    pub fn iri(&self, home: &str) -> String {
+        let home = home.trim_end_matches('/');
+        match self {
+            Self::Lesson(id) => format!("{home}/lesson/{id}"),
+            Self::Ask { lesson, question } => format!("{home}/lesson/{lesson}/ask/{question}"),
+            Self::Bank(id) => format!("{home}/bank/{id}"),
+            Self::Question { bank, question } => format!("{home}/bank/{bank}/question/{question}"),
+            Self::Scenario(id) => format!("{home}/scenario/{id}"),
+            Self::Scene { scenario, scene } => format!("{home}/scenario/{scenario}/scene/{scene}"),
+            Self::Competency(id) => format!("{home}/competency/{id}"),
+        }
+    }
+}
+
+impl fmt::Display for Thing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Lesson(id) => write!(f, "lesson {id}"),
+            Self::Ask { lesson, question } => write!(f, "practice question {question} of lesson {lesson}"),
+            Self::Bank(id) => write!(f, "bank {id}"),
+            Self::Question { bank, question } => write!(f, "question {question} of bank {bank}"),
+            Self::Scenario(id) => write!(f, "scenario {id}"),
+            Self::Scene { scenario, scene } => write!(f, "scene {scene} of scenario {scenario}"),
+            Self::Competency(id) => write!(f, "competency {id}"),
+        }
+    }
+}

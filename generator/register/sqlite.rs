@@ -1,0 +1,314 @@
+//! A register in one SQLite file.
+//!
+//! The journal is SQLite's rollback journal and every commit is flushed, so that the one file is the whole register
+//! and may be copied whenever nobody writes.
+
+use super::chain::{FIRST, hash_of};
+use super::{Change, Entry, Error, Head, Held, Store};
+use crate::record::stamp;
+use jiff::Timestamp;
+use rusqlite::{Connection, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, params};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// The mark by which a register is told from other SQLite files: "PITW".
+const APPLICATION: i64 = 0x5049_5457;
+
+/// Each brings a register from the form before it to the next; `PRAGMA user_version` counts those that were run.
+const FORMS: [&str; 1] = [r"
+    CREATE TABLE log (
+        seq   INTEGER PRIMARY KEY,
+        kind  TEXT NOT NULL CHECK (kind IN ('statement', 'marking', 'in-force')),
+        id    TEXT NOT NULL,
+        taken TEXT NOT NULL,
+        body  TEXT NOT NULL,
+        prev  TEXT NOT NULL,
+        hash  TEXT NOT NULL
+    ) STRICT;
+    CREATE UNIQUE INDEX log_id ON log (kind, id) WHERE kind <> 'in-force';
+    CREATE TRIGGER log_never_changes BEFORE UPDATE ON log
+        BEGIN SELECT RAISE(ABORT, 'the log of a register is never changed'); END;
+    CREATE TRIGGER log_never_shrinks BEFORE DELETE ON log
+        BEGIN SELECT RAISE(ABORT, 'nothing is ever deleted from the log of a register'); END;
+    CREATE TABLE held (
+        id    TEXT NOT NULL,
+        batch TEXT NOT NULL,
+        body  TEXT NOT NULL,
+        PRIMARY KEY (id, batch)
+    ) STRICT, WITHOUT ROWID;
+"];
+
+/// What guards the log.
+const GUARDS: [&str; 2] = ["log_never_changes", "log_never_shrinks"];
+
+/// How long another writer is waited for.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// A [`Store`] in one file.
+#[derive(Debug)]
+pub struct Sqlite {
+    connection: Connection,
+}
+
+impl From<rusqlite::Error> for Error {
+    fn from(error: rusqlite::Error) -> Self {
+        Self::Store(error.to_string())
+    }
+}
+
+impl Sqlite {
+    /// Opens the register in this file, making it (and its folder) if it is not there.
+    ///
+    /// # Errors
+    /// [`Error`] if the file is something else, newer than this program, or cannot be written.
+    pub fn create(path: &Path) -> Result<Self, Error> {
+        if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+            std::fs::create_dir_all(folder)
+                .map_err(|why| Error::Store(format!("the folder {} cannot be made: {why}", folder.display())))?;
+        }
+        let connection = Connection::open(path).map_err(|why| at(path, &why))?;
+        let mut sqlite = Self { connection };
+        sqlite.prepare(path)?;
+        sqlite.bring_forward(path)?;
+        Ok(sqlite)
+    }
+
+    /// Opens a register to read it; no row is ever written through it.
+    ///
+    /// # Errors
+    /// [`Error::Absent`] if there is none, else as [`Sqlite::create`].
+    pub fn read(path: &Path) -> Result<Self, Error> {
+        // Not opened read-only: a writer that was killed leaves a journal, which the next reader must roll back.
+        let sqlite = Self::existing(path)?;
+        sqlite.connection.pragma_update(None, "query_only", true)?;
+        Ok(sqlite)
+    }
+
+    /// Opens a register that is there, to add to it.
+    ///
+    /// # Errors
+    /// As [`Sqlite::read`].
+    pub fn write(path: &Path) -> Result<Self, Error> {
+        let mut sqlite = Self::existing(path)?;
+        sqlite.bring_forward(path)?;
+        Ok(sqlite)
+    }
+
+    fn existing(path: &Path) -> Result<Self, Error> {
+        if !path.exists() {
+            return Err(Error::Absent(path.to_owned()));
+        }
+        let connection =
+            Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(|why| at(path, &why))?;
+        let mut sqlite = Self { connection };
+        sqlite.prepare(path)?;
+        match sqlite.form(path)? {
+            0 => Err(Error::NotARegister(path.to_owned())),
+            _ => Ok(sqlite),
+        }
+    }
+
+    fn prepare(&mut self, path: &Path) -> Result<(), Error> {
+        self.connection.busy_timeout(PATIENCE)?;
+        self.connection
+            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF;")
+            .map_err(|why| at(path, &why))
+    }
+
+    /// How many forms the file has been brought through; 0 for a file that holds nothing at all.
+    fn form(&self, path: &Path) -> Result<usize, Error> {
+        let pragma = |name: &str| -> Result<i64, Error> {
+            self.connection
+                .pragma_query_value(None, name, |row| row.get(0))
+                .map_err(|why| at(path, &why))
+        };
+        let (application, version) = (pragma("application_id")?, pragma("user_version")?);
+        let tables: i64 = self
+            .connection
+            .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))
+            .map_err(|why| at(path, &why))?;
+        if application == 0 && version == 0 && tables == 0 {
+            return Ok(0);
+        }
+        if application != APPLICATION {
+            return Err(Error::NotARegister(path.to_owned()));
+        }
+        match usize::try_from(version) {
+            Ok(form) if (1..=FORMS.len()).contains(&form) => Ok(form),
+            _ if version > 0 => Err(Error::Newer {
+                path: path.to_owned(),
+                version,
+            }),
+            _ => Err(Error::NotARegister(path.to_owned())),
+        }
+    }
+
+    /// Runs the steps that are still due, in one transaction.
+    fn bring_forward(&mut self, path: &Path) -> Result<(), Error> {
+        if self.form(path)? == FORMS.len() {
+            return Ok(());
+        }
+        self.connection
+            .execute_batch("BEGIN IMMEDIATE")
+            .map_err(|why| at(path, &why))?;
+        let due = self.form(path).and_then(|form| {
+            for step in &FORMS[form..] {
+                self.connection.execute_batch(step)?;
+            }
+            self.connection.pragma_update(None, "application_id", APPLICATION)?;
+            self.connection
+                .pragma_update(None, "user_version", FORMS.len() as i64)?;
+            self.connection.execute_batch("COMMIT")?;
+            Ok(())
+        });
+        if due.is_err() && !self.connection.is_autocommit() {
+            // The first error is the one to tell; a file left in mid-transaction rolls itself back when it is closed.
+            let _ = self.connection.execute_batch("ROLLBACK");
+        }
+        due
+    }
+}
+
+fn at(path: &Path, why: &rusqlite::Error) -> Error {
+    match why.sqlite_error_code() {
+        Some(rusqlite::ErrorCode::NotADatabase) => Error::NotARegister(PathBuf::from(path)),
+        _ => Error::Store(format!("{}: {why}", path.display())),
+    }
+}
+
+fn head(connection: &Connection) -> Result<Head, Error> {
+    let head = connection
+        .prepare_cached("SELECT seq, hash FROM log ORDER BY seq DESC LIMIT 1")?
+        .query_row([], |row| {
+            Ok(Head {
+                seq: counted(row.get(0)?),
+                hash: row.get(1)?,
+            })
+        })
+        .optional()?;
+    Ok(head.unwrap_or_else(|| Head {
+        seq: 0,
+        hash: FIRST.to_owned(),
+    }))
+}
+
+fn number(seq: u64) -> i64 {
+    i64::try_from(seq).unwrap_or(i64::MAX)
+}
+
+/// Rows are counted from 1; what something else wrote before them is read as row 0.
+fn counted(seq: i64) -> u64 {
+    u64::try_from(seq).unwrap_or(0)
+}
+
+fn write(transaction: &Transaction, from: &Head, taken: Timestamp, change: &Change) -> Result<Head, Error> {
+    let taken = stamp(taken);
+    let mut head = from.clone();
+    let mut insert = transaction.prepare_cached(
+        "INSERT INTO log (seq, kind, id, taken, body, prev, hash) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+    )?;
+    for fresh in &change.append {
+        let (seq, kind) = (head.seq + 1, fresh.kind.word());
+        let hash = hash_of(seq, kind, &fresh.id, &taken, &fresh.body, &head.hash);
+        insert.execute(params![number(seq), kind, fresh.id, taken, fresh.body, head.hash, hash])?;
+        head = Head { seq, hash };
+    }
+    let mut release = transaction.prepare_cached("DELETE FROM held WHERE id = ?1 AND batch = ?2")?;
+    for (id, batch) in &change.release {
+        release.execute([id, batch])?;
+    }
+    let mut hold = transaction.prepare_cached("INSERT INTO held (id, batch, body) VALUES (?1, ?2, ?3)")?;
+    for held in &change.hold {
+        hold.execute([&held.id, &held.batch, &held.body])?;
+    }
+    Ok(head)
+}
+
+impl Store for Sqlite {
+    fn head(&self) -> Result<Head, Error> {
+        head(&self.connection)
+    }
+
+    fn read_from(&self, seq: u64, most: usize) -> Result<Vec<Entry>, Error> {
+        let mut query = self.connection.prepare_cached(
+            "SELECT seq, kind, id, taken, body, prev, hash FROM log WHERE seq >= ?1 ORDER BY seq LIMIT ?2",
+        )?;
+        let from = if seq == 0 { i64::MIN } else { number(seq) };
+        let rows = query.query_map(params![from, i64::try_from(most).unwrap_or(i64::MAX)], |row| {
+            Ok(Entry {
+                seq: counted(row.get(0)?),
+                kind: row.get(1)?,
+                id: row.get(2)?,
+                taken: row.get(3)?,
+                body: row.get(4)?,
+                prev: row.get(5)?,
+                hash: row.get(6)?,
+            })
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    fn held(&self) -> Result<Vec<Held>, Error> {
+        let mut query = self
+            .connection
+            .prepare_cached("SELECT id, batch, body FROM held ORDER BY batch, id")?;
+        let rows = query.query_map([], |row| {
+            Ok(Held {
+                id: row.get(0)?,
+                batch: row.get(1)?,
+                body: row.get(2)?,
+            })
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    fn append(&mut self, from: &Head, taken: Timestamp, change: &Change) -> Result<Head, Error> {
+        // Dropped without a commit, a transaction is rolled back.
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)?;
+        if head(&transaction)? != *from {
+            return Err(Error::Moved);
+        }
+        let head = write(&transaction, from, taken, change)?;
+        transaction.commit()?;
+        Ok(head)
+    }
+
+    fn fresh_id(&self) -> Result<String, Error> {
+        let random: Vec<u8> = self
+            .connection
+            .query_row("SELECT randomblob(16)", [], |row| row.get(0))?;
+        let mut bytes = u128::from_be_bytes(
+            random
+                .try_into()
+                .map_err(|_| Error::Store("no random bytes came".to_owned()))?,
+        );
+        bytes = bytes & !(0xF << 76) | (0x4 << 76);
+        bytes = bytes & !(0x3 << 62) | (0x2 << 62);
+        let hex = format!("{bytes:032x}");
+        Ok(format!(
+            "{}-{}-{}-{}-{}",
+            &hex[..8],
+            &hex[8..12],
+            &hex[12..16],
+            &hex[16..20],
+            &hex[20..]
+        ))
+    }
+
+    fn missing_guards(&self) -> Result<Vec<String>, Error> {
+        let mut missing = Vec::new();
+        for guard in GUARDS {
+            let there: i64 = self.connection.query_row(
+                "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' AND name = ?1 AND tbl_name = 'log'",
+                [guard],
+                |row| row.get(0),
+            )?;
+            if there == 0 {
+                missing.push(guard.to_owned());
+            }
+        }
+        Ok(missing)
+    }
+}

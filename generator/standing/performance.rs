@@ -1,0 +1,101 @@
+//! Performances that a trainer watched, and which of them count.
+
+use super::competence::Ground;
+use crate::record::{Deed, Statement, Witnessing};
+use jiff::Timestamp;
+
+/// What was watched of one competency.
+pub(super) struct Watched {
+    /// Enough were met, and enough of them on real calls.
+    pub done: bool,
+    pub reasons: Vec<String>,
+    pub missing: Option<String>,
+    /// The last performance that was not met.
+    pub not_met: Option<Timestamp>,
+    /// Whether any is on record.
+    pub any: bool,
+}
+
+/// Counts the performances. One that was not met starts the count anew; a prompted one does not count; nor does one
+/// watched while an older edition of a lesson under the competency was taught. With `after`, only later ones count.
+pub(super) fn watched(ground: &Ground, after: Option<Timestamp>) -> Watched {
+    let due = ground.competency.witnessed;
+    let (mut met, mut real) = (0, 0);
+    let mut watched = Watched {
+        done: false,
+        reasons: Vec::new(),
+        missing: None,
+        not_met: None,
+        any: false,
+    };
+    for statement in ground.own {
+        let Deed::Witnessed(seen) = &statement.deed else {
+            continue;
+        };
+        if seen.competency != ground.competency.id {
+            continue;
+        }
+        watched.any = true;
+        let setting = if seen.real { "on a real call" } else { "staged" };
+        let line = format!("{} by {}, {setting}", ground.day.date_of(statement.timestamp), seen.by);
+        let reason = if let Some(why) = void(ground, statement, seen) {
+            format!("watched on {line}: does not count, {why}")
+        } else if seen.prompted {
+            format!("watched on {line}: prompted, so it does not count")
+        } else if !seen.met {
+            watched.not_met = Some(statement.timestamp);
+            (met, real) = (0, 0);
+            format!("watched on {line}: not met; the count starts anew")
+        } else if let Some(why) = outdated(ground, statement) {
+            format!("watched on {line}: met, but {why}")
+        } else if after.is_some_and(|after| statement.timestamp <= after) {
+            format!("watched on {line}: met, before the last signature")
+        } else {
+            met += 1;
+            real += u32::from(seen.real);
+            format!("watched on {line}: met")
+        };
+        watched.reasons.push(reason);
+    }
+    watched.done = met >= due.times && real >= due.real;
+    if !watched.done {
+        let more = due.times.saturating_sub(met).max(due.real.saturating_sub(real));
+        let more_real = due.real.saturating_sub(real);
+        let calls = match more_real {
+            0 => String::new(),
+            1 => ", at least one on a real call".to_owned(),
+            many => format!(", at least {many} on real calls"),
+        };
+        watched.missing = Some(format!(
+            "be watched {more} more {}{calls}",
+            if more == 1 { "time" } else { "times" }
+        ));
+    }
+    watched
+}
+
+/// Why a witness statement is void, if it is.
+fn void(ground: &Ground, statement: &Statement, seen: &Witnessing) -> Option<String> {
+    if seen.by == statement.person {
+        return Some("nobody witnesses their own work".to_owned());
+    }
+    let then = ground.markings.get(&statement.marking);
+    let trainer = then
+        .into_iter()
+        .chain([ground.marking])
+        .any(|marking| marking.trainers.contains_key(&seen.by));
+    (!trainer).then(|| format!("{} is not a trainer", seen.by))
+}
+
+fn outdated(ground: &Ground, statement: &Statement) -> Option<String> {
+    let then = ground.markings.get(&statement.marking)?;
+    ground.competency.study.iter().find_map(|id| {
+        let (old, new) = (then.lesson(id)?, ground.marking.lesson(id)?);
+        (old.edition < new.edition).then(|| {
+            format!(
+                "edition {} of “{}” was taught then and edition {} is now",
+                old.edition, new.title, new.edition
+            )
+        })
+    })
+}

@@ -1,0 +1,119 @@
+//! Signatures: which of them is the one that stands, and what has ended it.
+
+use super::competence::Ground;
+use super::evidence::title_and_edition;
+use crate::record::{Deed, Statement};
+use jiff::civil::Date;
+use jiff::{Timestamp, ToSpan};
+
+/// The latest valid signature of one competency.
+pub(super) struct Signature<'a> {
+    pub at: Timestamp,
+    pub date: Date,
+    pub by: &'a str,
+    /// The first day on which it no longer holds by itself.
+    pub lapses: Date,
+    statement: &'a Statement,
+}
+
+/// The latest valid signature, and a sentence for each that is void.
+pub(super) fn latest<'a>(ground: &'a Ground) -> (Option<Signature<'a>>, Vec<String>) {
+    let mut void = Vec::new();
+    let mut latest = None;
+    for statement in ground.own {
+        let Deed::SignedOff { competency, by } = &statement.deed else {
+            continue;
+        };
+        if *competency != ground.competency.id {
+            continue;
+        }
+        let date = ground.day.date_of(statement.timestamp);
+        match why_void(ground, statement, by) {
+            Some(why) => void.push(format!("the signature of {date} by {by} does not count: {why}")),
+            None => {
+                latest = Some(Signature {
+                    at: statement.timestamp,
+                    date,
+                    by,
+                    lapses: lapses(ground, statement, date),
+                    statement,
+                });
+            }
+        }
+    }
+    (latest, void)
+}
+
+fn why_void(ground: &Ground, statement: &Statement, by: &str) -> Option<String> {
+    if by == statement.person {
+        return Some("nobody signs themselves off".to_owned());
+    }
+    let then = ground.markings.get(&statement.marking);
+    let may = then.into_iter().chain([ground.marking]).any(|marking| {
+        marking
+            .competency(&ground.competency.id)
+            .zip(marking.signers.get(by))
+            .is_some_and(|(competency, signer)| signer.role == competency.signed_by)
+    });
+    (!may).then(|| format!("{by} may not sign for this competency"))
+}
+
+/// The shorter holds of what was said at signing and what is said now.
+fn lapses(ground: &Ground, statement: &Statement, date: Date) -> Date {
+    let then = ground
+        .markings
+        .get(&statement.marking)
+        .and_then(|marking| marking.competency(&ground.competency.id))
+        .map_or(u32::MAX, |competency| competency.holds_months);
+    // A century holds for good, and keeps the sum within the calendar.
+    let months = then.min(ground.competency.holds_months).min(1200);
+    date.saturating_add(i64::from(months).months())
+}
+
+impl Signature<'_> {
+    /// Whether its time has run out.
+    pub(super) fn over(&self, ground: &Ground) -> Option<String> {
+        (ground.day.date >= self.lapses).then(|| {
+            format!(
+                "signed off by {} on {}; the signature held until {}",
+                self.by, self.date, self.lapses
+            )
+        })
+    }
+
+    /// What has changed in what is taught or asked since it was given.
+    pub(super) fn outgrown(&self, ground: &Ground) -> Vec<String> {
+        let Some(then) = ground.markings.get(&self.statement.marking) else {
+            return vec![format!(
+                "the signature of {} names a course that the register does not hold",
+                self.date
+            )];
+        };
+        let mut changes = Vec::new();
+        for id in &ground.competency.study {
+            let old = then.lesson(id).map(|lesson| lesson.edition);
+            if let Some(new) = ground.marking.lesson(id) {
+                changes.extend(change(&new.title, old, new.edition));
+            }
+        }
+        for wanted in &ground.competency.evidence {
+            let (title, edition) = title_and_edition(ground.marking, wanted);
+            let asked = then
+                .competency(&ground.competency.id)
+                .is_some_and(|competency| competency.evidence.contains(wanted));
+            let old = asked.then(|| title_and_edition(then, wanted).1);
+            changes.extend(change(&title, old, edition));
+        }
+        changes
+    }
+}
+
+fn change(title: &str, old: Option<u32>, new: u32) -> Option<String> {
+    match old {
+        None => Some(format!("“{title}” is asked for now, and was not when this was signed")),
+        Some(old) if old != new => Some(format!(
+            "“{title}” is edition {new} now; this was signed on edition {old}"
+        )),
+        Some(_) => None,
+    }
+}
