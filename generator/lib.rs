@@ -27,3 +27,21 @@ pub mod chance;
 
 /// Course → `Checked`, with its marking file, or all that is wrong with it.
 pub mod check;
+
+/// Checked course + theme → pages, drawings, data scripts (path → bytes).
+pub mod render;
+
+/// Path → bytes → folder and zip, written whole.
+pub mod bundle;
+
+/// What people did → statements: hand-in files read, attempts marked again, seals checked.
+pub mod record;
+
+/// Statements + markings + a day → what each person may do, and why.
+pub mod standing;
+
+/// Statements ↔ an append-only, chained log.
+pub mod register;
+
+/// Arguments → calls of the stages.
+pub mod command;

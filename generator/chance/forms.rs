@@ -62,8 +62,8 @@ const MOST_FORMS: usize = 20_000;
 
 /// The greatest chance over all forms that can be drawn.
 ///
-/// Questions that look the same to a guesser are interchangeable, so only the number drawn of each sort matters. Where even
-/// these are too many, every place of the form gets the best chance of its pool and no critical rule: never less than the truth.
+/// Questions that look the same to a guesser are interchangeable, so only the number drawn of each sort matters, and only picks
+/// that no swap would better. Where even these are too many, every place of the form gets the best chance of its pool and no critical rule: never less than the truth.
 pub fn worst_form(pools: &[Pool], full: u32, needed: u64) -> WorstForm {
     let sorts: Vec<Vec<(&Item, usize)>> = pools.iter().map(|pool| sorts(&pool.items)).collect();
     let mut forms: Vec<Vec<&Item>> = vec![Vec::new()];
@@ -104,19 +104,64 @@ fn sorts(items: &[Item]) -> Vec<(&Item, usize)> {
     sorts
 }
 
-/// Every way to take `count` items, by how many of each sort.
+/// Every way to take `count` items, by how many of each sort, less those that a guesser would better by swapping an item.
 fn picks<'a>(sorts: &[(&'a Item, usize)], count: usize) -> Vec<Vec<&'a Item>> {
-    let Some(((item, number), rest)) = sorts.split_first() else {
-        return if count == 0 { vec![Vec::new()] } else { Vec::new() };
-    };
-    (0..=count.min(*number))
-        .flat_map(|taken| {
-            picks(rest, count - taken).into_iter().map(move |mut pick| {
-                pick.extend(std::iter::repeat_n(*item, taken));
-                pick
-            })
-        })
-        .collect()
+    let mut picks = Vec::new();
+    take(sorts, count, &mut vec![0; sorts.len()], 0, &mut picks);
+    picks
+}
+
+/// Chooses how many to take of sort `at` and of those after it.
+fn take<'a>(
+    sorts: &[(&'a Item, usize)],
+    left: usize,
+    taken: &mut Vec<usize>,
+    at: usize,
+    picks: &mut Vec<Vec<&'a Item>>,
+) {
+    if at == sorts.len() {
+        if left == 0 && !can_be_bettered(sorts, taken) {
+            let pick = sorts.iter().zip(taken.iter());
+            picks.push(
+                pick.flat_map(|((item, _), number)| std::iter::repeat_n(*item, *number))
+                    .collect(),
+            );
+        }
+        return;
+    }
+    for number in 0..=left.min(sorts[at].1) {
+        taken[at] = number;
+        take(sorts, left - number, taken, at + 1, picks);
+    }
+    taken[at] = 0;
+}
+
+/// Whether an item left out is at least as good for a guesser as one taken. The chance of passing rises with every item, so
+/// such a pick need not be looked at: swapping leads to one that is.
+fn can_be_bettered(sorts: &[(&Item, usize)], taken: &[usize]) -> bool {
+    sorts.iter().enumerate().any(|(worse, (item, _))| {
+        taken[worse] > 0
+            && sorts
+                .iter()
+                .enumerate()
+                .any(|(better, (other, there))| better != worse && taken[better] < *there && dominates(other, item))
+    })
+}
+
+/// Whether `better` earns each mark at least as often as `worse`, and is critical only if that is. Two different items cannot
+/// dominate each other, since equal ones are of one sort.
+fn dominates(better: &Item, worse: &Item) -> bool {
+    let levels = || better.marks.iter().chain(&worse.marks).map(|(parts, _)| *parts);
+    (!better.critical || worse.critical) && levels().all(|level| at_least(better, level) >= at_least(worse, level))
+}
+
+/// The chance of earning `level` parts or more.
+fn at_least(item: &Item, level: u32) -> f64 {
+    item.marks
+        .iter()
+        .filter(|(parts, _)| *parts >= level)
+        .map(|(_, chance)| chance)
+        .sum()
 }
 
 fn bound(pools: &[Pool], full: u32, needed: u64) -> WorstForm {
@@ -139,13 +184,6 @@ fn best_of(items: &[Item]) -> Item {
         .collect();
     levels.sort_unstable_by(|a, b| b.cmp(a));
     levels.dedup();
-    let at_least = |item: &Item, level: u32| -> f64 {
-        item.marks
-            .iter()
-            .filter(|(parts, _)| *parts >= level)
-            .map(|(_, chance)| chance)
-            .sum()
-    };
     let mut given = 0.0;
     let marks = levels
         .into_iter()

@@ -1,0 +1,161 @@
+//! Path → bytes → a folder and a zip. What is written is written whole: a reader finds the last good course or the new one.
+
+use crate::render::Output;
+use rayon::prelude::*;
+use std::fmt;
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use walkdir::WalkDir;
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, DateTime, ZipWriter};
+
+/// A file that could not be written.
+#[derive(Debug)]
+pub struct WriteError {
+    pub path: PathBuf,
+    pub why: String,
+}
+
+impl fmt::Display for WriteError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{}: cannot be written: {}\n  help: check that the disk has room and that the folder may be written to",
+            self.path.display(),
+            self.why
+        )
+    }
+}
+
+impl std::error::Error for WriteError {}
+
+fn failed(path: &Path) -> impl Fn(io::Error) -> WriteError + '_ {
+    |error| WriteError {
+        path: path.to_owned(),
+        why: error.to_string(),
+    }
+}
+
+/// What was done to the folder.
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq)]
+pub struct Written {
+    pub files: usize,
+    /// Of them, how many were new or changed.
+    pub changed: usize,
+    /// Old files taken away.
+    pub removed: usize,
+}
+
+/// Brings a folder to hold exactly the output: changed files are replaced whole, unchanged ones left alone, others removed.
+///
+/// Every new file is written beside its place first and only renamed when all are there, so that a full disk or a stopped
+/// program leaves the old course.
+///
+/// # Errors
+/// [`WriteError`]; then nothing of the old folder was touched, unless the disk failed while renaming.
+pub fn folder(output: &Output, into: &Path) -> Result<Written, WriteError> {
+    let changed: Vec<(&String, &Vec<u8>)> = output
+        .par_iter()
+        .filter(|(path, bytes)| fs::read(into.join(path)).ok().as_deref() != Some(bytes.as_slice()))
+        .collect();
+    let staging = tempfile::Builder::new()
+        .prefix(".course-")
+        .tempdir_in(parent(into)?)
+        .map_err(failed(into))?;
+    changed.par_iter().try_for_each(|(path, bytes)| {
+        let place = staging.path().join(path);
+        if let Some(folder) = place.parent() {
+            fs::create_dir_all(folder).map_err(failed(folder))?;
+        }
+        fs::write(&place, bytes).map_err(failed(&place))
+    })?;
+    for (path, _) in &changed {
+        let place = into.join(path);
+        if let Some(folder) = place.parent() {
+            fs::create_dir_all(folder).map_err(failed(folder))?;
+        }
+        fs::rename(staging.path().join(path), &place).map_err(failed(&place))?;
+    }
+    Ok(Written {
+        files: output.len(),
+        changed: changed.len(),
+        removed: remove_others(output, into)?,
+    })
+}
+
+/// The folder that holds `path`, made if need be.
+fn parent(path: &Path) -> Result<&Path, WriteError> {
+    let parent = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    fs::create_dir_all(parent).map_err(failed(parent))?;
+    Ok(parent)
+}
+
+fn remove_others(output: &Output, into: &Path) -> Result<usize, WriteError> {
+    let mut removed = 0;
+    for entry in WalkDir::new(into)
+        .contents_first(true)
+        .into_iter()
+        .filter_map(Result::ok)
+    {
+        let relative = entry.path().strip_prefix(into).unwrap_or(entry.path());
+        let relative: Vec<_> = relative
+            .components()
+            .map(|part| part.as_os_str().to_string_lossy())
+            .collect();
+        if entry.file_type().is_dir() {
+            // Only an empty folder can be removed this way, which is what is meant.
+            if entry.depth() > 0 {
+                let _ = fs::remove_dir(entry.path());
+            }
+        } else if !output.contains_key(&relative.join("/")) {
+            fs::remove_file(entry.path()).map_err(failed(entry.path()))?;
+            removed += 1;
+        }
+    }
+    Ok(removed)
+}
+
+/// The course as one zip: sorted names under `course/`, a fixed time, so that the same course gives the same bytes.
+///
+/// # Errors
+/// [`WriteError`] if the archive cannot be built, which only a file of more than 4 GiB could cause.
+pub fn zip(output: &Output) -> Result<Vec<u8>, WriteError> {
+    let broken = |error: zip::result::ZipError| WriteError {
+        path: PathBuf::from("course.zip"),
+        why: error.to_string(),
+    };
+    let options = SimpleFileOptions::default()
+        .compression_method(CompressionMethod::Deflated)
+        .last_modified_time(DateTime::default())
+        .unix_permissions(0o644);
+    let mut writer = ZipWriter::new(io::Cursor::new(Vec::new()));
+    for (path, bytes) in output {
+        writer.start_file(format!("course/{path}"), options).map_err(broken)?;
+        writer.write_all(bytes).map_err(failed(Path::new("course.zip")))?;
+    }
+    Ok(writer.finish().map_err(broken)?.into_inner())
+}
+
+/// Writes one file whole, or leaves the old one.
+///
+/// # Errors
+/// [`WriteError`].
+pub fn file(bytes: &[u8], place: &Path) -> Result<(), WriteError> {
+    if fs::read(place).ok().as_deref() == Some(bytes) {
+        return Ok(());
+    }
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".writing-");
+    // A temporary file is for its owner alone; the finished one is for whom the system's mask allows.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut temporary = builder.tempfile_in(parent(place)?).map_err(failed(place))?;
+    temporary.write_all(bytes).map_err(failed(place))?;
+    temporary.as_file().sync_all().map_err(failed(place))?;
+    temporary.persist(place).map_err(|error| failed(place)(error.error))?;
+    Ok(())
+}

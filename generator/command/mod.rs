@@ -1,0 +1,111 @@
+//! Arguments → calls of the stages, one file a command.
+
+use clap::{Parser, Subcommand};
+use std::io::{self, Write};
+
+mod audit;
+mod compile;
+mod finding;
+mod gather;
+mod opening;
+mod prove;
+mod signoff;
+mod standing;
+mod witness;
+
+/// Compiles lessons for pinsetter mechanics into an offline course, and keeps the competency record that comes back.
+#[derive(Debug, Parser)]
+#[command(name = "pitwright", version)]
+pub struct Arguments {
+    /// Give results as JSON, for other programs.
+    #[arg(long, global = true)]
+    json: bool,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Build the course into out/ (or a folder of your choice).
+    Compile(compile::Args),
+    /// Check everything and print what can be proven, without writing a file.
+    Prove(prove::Args),
+    /// Explain a finding's code, or list them all.
+    Finding(finding::Args),
+    /// Take records that trainees handed in into the register.
+    Gather(gather::Args),
+    /// Enter that a trainer watched somebody do it.
+    Witness(witness::Args),
+    /// Sign a competency off on its evidence.
+    Signoff(signoff::Args),
+    /// Show who may do what, or one person's scored record.
+    Standing(standing::Args),
+    /// Go over the register's chain and every mark again.
+    Audit(audit::Args),
+}
+
+/// How a command ended; its exit code.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// 0: nothing to object to.
+    Clean,
+    /// 1: it ran, and something was found.
+    Findings,
+    /// 2: it could not run: wrong usage, or the disk refused.
+    Failed,
+}
+
+impl Outcome {
+    pub const fn code(self) -> u8 {
+        match self {
+            Self::Clean => 0,
+            Self::Findings => 1,
+            Self::Failed => 2,
+        }
+    }
+}
+
+/// Where a command speaks: results to `out`, talk to `talk`.
+pub struct Voice {
+    pub out: Box<dyn Write>,
+    pub talk: Box<dyn Write>,
+    pub json: bool,
+}
+
+impl Voice {
+    /// One line of result. Nobody listening (a closed pipe) is no fault of the command.
+    pub fn say(&mut self, line: impl AsRef<str>) {
+        let _ = writeln!(self.out, "{}", line.as_ref());
+    }
+
+    /// One line of talk.
+    pub fn tell(&mut self, line: impl AsRef<str>) {
+        let _ = writeln!(self.talk, "{}", line.as_ref());
+    }
+
+    /// A result as JSON.
+    pub fn say_json(&mut self, value: &impl serde::Serialize) {
+        if let Ok(text) = serde_json::to_string_pretty(value) {
+            self.say(text);
+        }
+    }
+}
+
+/// Runs what the arguments ask for.
+pub fn run(arguments: Arguments) -> Outcome {
+    let mut voice = Voice {
+        out: Box::new(anstream::AutoStream::auto(io::stdout())),
+        talk: Box::new(anstream::AutoStream::auto(io::stderr())),
+        json: arguments.json,
+    };
+    match &arguments.command {
+        Command::Compile(args) => compile::run(args, &mut voice),
+        Command::Prove(args) => prove::run(args, &mut voice),
+        Command::Finding(args) => finding::run(args, &mut voice),
+        Command::Gather(args) => gather::run(args, &mut voice),
+        Command::Witness(args) => witness::run(args, &mut voice),
+        Command::Signoff(args) => signoff::run(args, &mut voice),
+        Command::Standing(args) => standing::run(args, &mut voice),
+        Command::Audit(args) => audit::run(args, &mut voice),
+    }
+}

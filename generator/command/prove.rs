@@ -1,0 +1,85 @@
+//! `pitwright prove`: every check, and what it showed, without a file written.
+
+use super::{Outcome, Voice, compile};
+use crate::check::Checked;
+use serde_json::json;
+use std::path::PathBuf;
+
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The course folder: the one that holds lessons/ and quizzes/.
+    #[arg(default_value = ".")]
+    course: PathBuf,
+}
+
+/// Checks the course.
+pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
+    let checked = match compile::checked(&args.course, voice) {
+        Err(()) => return Outcome::Findings,
+        Ok((_, None)) => return Outcome::Failed,
+        Ok((_, Some(checked))) => checked,
+    };
+    if voice.json {
+        let banks: Vec<_> = checked
+            .odds()
+            .banks
+            .iter()
+            .map(|odds| json!({ "id": odds.id, "blindOnce": odds.once, "exact": odds.exact, "blindOverTries": odds.over_tries }))
+            .collect();
+        let scenarios: Vec<_> = checked
+            .odds()
+            .scenarios
+            .iter()
+            .map(|odds| {
+                json!({
+                    "id": odds.id, "blindOnce": odds.once, "blindOverTries": odds.over_tries, "meanChoices": odds.mean_choices,
+                    "mostMarks": odds.most, "leastMarks": odds.least, "shortest": odds.shortest, "longest": odds.longest,
+                })
+            })
+            .collect();
+        voice.say_json(&json!({ "findings": [], "banks": banks, "scenarios": scenarios }));
+        return Outcome::Clean;
+    }
+    odds(&checked, voice);
+    voice.say("No findings. Procedures keep the order of 29 CFR 1910.147(d) and (e); no machine model stands behind them yet.");
+    Outcome::Clean
+}
+
+/// One line an assessment: what blind clicking would earn.
+pub fn odds(checked: &Checked, voice: &mut Voice) {
+    let tries = checked.marking().attempts.tries;
+    for odds in &checked.odds().banks {
+        let word = if odds.exact { "exactly" } else { "at most" };
+        voice.say(format!(
+            "bank {}: a blind form passes with {word} {}, {tries} tries with {}.",
+            odds.id,
+            share(odds.once),
+            share(odds.over_tries)
+        ));
+    }
+    for odds in &checked.odds().scenarios {
+        let longest = odds.longest.map_or("can go round".to_owned(), |longest| {
+            format!("{longest} at most")
+        });
+        voice.say(format!(
+            "scenario {}: {} to {} marks; choices: {} at least, {longest}, {:.1} on average when blind; a blind run passes with exactly {}, {tries} tries with {}.",
+            odds.id,
+            odds.least,
+            odds.most,
+            odds.shortest,
+            odds.mean_choices,
+            share(odds.once),
+            share(odds.over_tries)
+        ));
+    }
+}
+
+/// A small chance as per cent, with three figures that count.
+fn share(chance: f64) -> String {
+    let percent = chance * 100.0;
+    if percent >= 0.001 || percent == 0.0 {
+        format!("{percent:.4}%")
+    } else {
+        format!("{percent:.2e}%")
+    }
+}

@@ -1,0 +1,149 @@
+//! What the scripts read: classic `.js` files that each assign into one global, since a page opened from a folder may load
+//! nothing else.
+
+use super::pages::minutes;
+use super::prose::full;
+use super::{Output, Press};
+use crate::model::{Answer, Question};
+use serde_json::{Map, Value, json};
+
+/// All data scripts of a course.
+pub fn scripts(press: &Press<'_>) -> Output {
+    let course = press.checked.course();
+    let root = "../";
+    let mut output = Output::new();
+    output.insert("data/course.js".into(), script(&course_data(press)));
+    for bank in &course.banks {
+        let questions: Map<String, Value> = bank
+            .value
+            .questions
+            .iter()
+            .map(|(id, question)| (id.value.clone(), question_texts(press, question, root)))
+            .collect();
+        output.insert(
+            format!("data/bank-{}.js", bank.id),
+            script(&[("texts", json!({ "questions": questions }))]),
+        );
+    }
+    for scenario in &course.scenarios {
+        let scenes: Map<String, Value> = scenario
+            .value
+            .scenes
+            .iter()
+            .map(|(id, scene)| {
+                let choices: Map<String, Value> = scene
+                    .choices
+                    .iter()
+                    .map(|(id, choice)| {
+                        let hurts = choice.hurts.as_ref().map(|harm| {
+                            json!({ "harm": press.inline(&harm.harm, root), "severity": harm.severity.value.word() })
+                        });
+                        let texts = json!({
+                            "says": press.inline(&choice.says, root),
+                            "because": press.inline(&choice.because, root),
+                            "unsafe": hurts,
+                        });
+                        (id.value.clone(), texts)
+                    })
+                    .collect();
+                (
+                    id.value.clone(),
+                    json!({ "says": full(&scene.says, course, root), "choices": choices }),
+                )
+            })
+            .collect();
+        output.insert(
+            format!("data/scenario-{}.js", scenario.id),
+            script(&[("texts", json!({ "scenes": scenes }))]),
+        );
+    }
+    for lesson in &course.lessons {
+        let asks: Map<String, Value> = lesson
+            .value
+            .asks()
+            .map(|ask| {
+                (
+                    ask.id.value.clone(),
+                    json!({ "because": press.inline(&ask.question.because, root) }),
+                )
+            })
+            .collect();
+        if !asks.is_empty() {
+            output.insert(
+                format!("data/lesson-{}.js", lesson.id),
+                script(&[("texts", json!({ "asks": asks }))]),
+            );
+        }
+    }
+    output
+}
+
+fn question_texts(press: &Press<'_>, question: &Question, root: &str) -> Value {
+    let because = press.inline(&question.because, root);
+    let stem = press.inline(&question.stem, root);
+    match &question.answer {
+        Answer::Choice { options, .. } => {
+            let options: Map<String, Value> = options
+                .iter()
+                .map(|(id, says)| (id.value.clone(), press.inline(says, root).into()))
+                .collect();
+            json!({ "stem": stem, "options": options, "because": because })
+        }
+        Answer::Numeric { unit, .. } => json!({ "stem": stem, "unit": unit.value, "because": because }),
+    }
+}
+
+fn course_data(press: &Press<'_>) -> Vec<(&'static str, Value)> {
+    let course = press.checked.course();
+    let marking = press.checked.marking();
+    let outline = course.outline.as_ref().map(|outline| &outline.value);
+    let modules: Vec<Value> = outline
+        .iter()
+        .flat_map(|outline| &outline.modules)
+        .map(|module| {
+            let lessons: Vec<Value> = module
+                .lessons
+                .iter()
+                .filter_map(|id| course.lesson(id))
+                .map(|lesson| {
+                    let front = &lesson.value.front;
+                    json!({
+                        "id": lesson.id, "title": front.title.value, "minutes": minutes(&lesson.value),
+                        "kind": front.kind.word(), "handsOn": front.hands_on,
+                    })
+                })
+                .collect();
+            json!({ "id": module.id.value, "title": module.title.value, "lessons": lessons })
+        })
+        .collect();
+    let titles = |all: Vec<(&str, &str)>| -> Vec<Value> {
+        all.into_iter()
+            .map(|(id, title)| json!({ "id": id, "title": title }))
+            .collect()
+    };
+    vec![
+        (
+            "course",
+            json!({
+                "id": marking.course, "title": marking.title, "home": marking.home, "language": marking.language,
+                "demo": outline.is_some_and(|outline| outline.demo),
+                "markingHash": press.checked.marking_hash(),
+                "modules": modules,
+                "banks": titles(marking.banks.iter().map(|bank| (bank.id.as_str(), bank.title.as_str())).collect()),
+                "scenarios": titles(marking.scenarios.iter().map(|one| (one.id.as_str(), one.title.as_str())).collect()),
+            }),
+        ),
+        ("marking", json!(marking)),
+        ("words", json!(press.words)),
+    ]
+}
+
+/// `window.PITWRIGHT.NAME = VALUE;` for each, creating the global where it is not there yet.
+fn script<'a>(values: impl IntoIterator<Item = &'a (&'a str, Value)>) -> Vec<u8> {
+    let mut text = String::from("window.PITWRIGHT = window.PITWRIGHT || {};\n");
+    for (name, value) in values {
+        // JSON is JavaScript, but for `</script` in a page and two line separators in old readers; neither can end a file.
+        text.push_str(&format!("window.PITWRIGHT.{name} = {value};\n"));
+    }
+    text.into_bytes()
+}

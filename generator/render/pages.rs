@@ -1,0 +1,284 @@
+//! The pages of a course, each a job that can run beside the others.
+
+use super::{Press, ThemeError, body};
+use crate::model::{Bank, Filed, Lesson, Module, Scenario};
+use crate::source::Sources;
+use serde_json::{Value, json};
+
+/// Words a minute of silent reading: M. Brysbaert, "How many words do we read per minute?", J. Mem. Lang. 109, 2019.
+const WORDS_A_MINUTE: usize = 238;
+
+/// One page.
+pub enum Job<'a> {
+    Index,
+    Record,
+    About,
+    Store,
+    Lesson(&'a Filed<Lesson>),
+    Sheet(&'a Filed<Lesson>),
+    Bank(&'a Filed<Bank>),
+    Scenario(&'a Filed<Scenario>),
+}
+
+/// All pages of a course.
+pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
+    let course = press.checked.course();
+    let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Store];
+    jobs.extend(course.lessons.iter().map(Job::Lesson));
+    jobs.extend(course.lessons.iter().filter(|lesson| has_sheet(lesson)).map(Job::Sheet));
+    jobs.extend(course.banks.iter().map(Job::Bank));
+    jobs.extend(course.scenarios.iter().map(Job::Scenario));
+    jobs
+}
+
+fn has_sheet(lesson: &Filed<Lesson>) -> bool {
+    lesson.value.procedures().next().is_some()
+}
+
+/// How long a lesson takes to read, in whole minutes, at least 1.
+pub fn minutes(lesson: &Lesson) -> usize {
+    lesson.body.words.div_ceil(WORDS_A_MINUTE).max(1)
+}
+
+impl Job<'_> {
+    /// The page's path and bytes.
+    pub fn run(&self, press: &Press<'_>, sources: &Sources) -> Result<(String, Vec<u8>), ThemeError> {
+        let (path, template, kind, id, title) = match self {
+            Self::Index => (
+                "index.html".into(),
+                "index.html",
+                "index",
+                "index",
+                press.checked.marking().title.as_str(),
+            ),
+            Self::Record => (
+                "record.html".into(),
+                "record.html",
+                "record",
+                "record",
+                press.word("my_record"),
+            ),
+            Self::About => ("about.html".into(), "about.html", "about", "about", press.word("about")),
+            Self::Store => ("store.html".into(), "store.html", "store", "store", ""),
+            Self::Lesson(lesson) => titled("lesson", &lesson.id, &lesson.value.front.title),
+            Self::Sheet(lesson) => titled("sheet", &lesson.id, &lesson.value.front.title),
+            Self::Bank(bank) => titled("bank", &bank.id, &bank.value.title),
+            Self::Scenario(scenario) => titled("scenario", &scenario.id, &scenario.value.title),
+        };
+        let root = if path.contains('/') { "../" } else { "" };
+        let page = json!({ "kind": kind, "id": id, "title": title });
+        let values = match self {
+            Self::Index => press.index(),
+            Self::Record => json!({ "competencies": press.all_competencies() }),
+            Self::About | Self::Store => json!({}),
+            Self::Lesson(lesson) => {
+                let mut values = press.lesson(lesson, root);
+                values["lesson"]["body"] = body::body(press, lesson, sources.text(lesson.file), root, &page)?.into();
+                values
+            }
+            Self::Sheet(lesson) => press.sheet(lesson, root),
+            Self::Bank(bank) => json!({ "bank": press.bank(bank), "attempts": press.attempts() }),
+            Self::Scenario(scenario) => json!({ "scenario": press.scenario(scenario), "attempts": press.attempts() }),
+        };
+        let html = press.fill(template, root, &page, &values)?;
+        Ok((path, html.into_bytes()))
+    }
+}
+
+fn titled<'a>(
+    kind: &'static str,
+    id: &'a str,
+    title: &'a str,
+) -> (String, &'static str, &'static str, &'a str, &'a str) {
+    let template = match kind {
+        "lesson" => "lesson.html",
+        "sheet" => "sheet.html",
+        "bank" => "bank.html",
+        _ => "scenario.html",
+    };
+    (format!("{kind}/{id}.html"), template, kind, id, title)
+}
+
+impl Press<'_> {
+    fn modules(&self) -> &[Module] {
+        self.checked
+            .course()
+            .outline
+            .as_ref()
+            .map_or(&[], |outline| &outline.value.modules)
+    }
+
+    fn attempts(&self) -> Value {
+        let attempts = self.checked.marking().attempts;
+        json!({ "tries": attempts.tries, "wait_hours": attempts.wait_hours })
+    }
+
+    fn competencies<'c>(&self, ids: impl Iterator<Item = &'c str>) -> Vec<Value> {
+        let marking = self.checked.marking();
+        let mut all: Vec<Value> = Vec::new();
+        for competency in ids.filter_map(|id| marking.competency(id)) {
+            all.push(json!({ "id": competency.id, "says": competency.says }));
+        }
+        all
+    }
+
+    fn all_competencies(&self) -> Vec<Value> {
+        self.competencies(
+            self.checked
+                .marking()
+                .competencies
+                .iter()
+                .map(|competency| competency.id.as_str()),
+        )
+    }
+
+    fn lesson_ref(&self, lesson: &Filed<Lesson>) -> Value {
+        let front = &lesson.value.front;
+        let after: Vec<Value> = front
+            .after
+            .iter()
+            .filter_map(|id| self.checked.course().lesson(id))
+            .map(|known| json!({ "id": known.id, "title": known.value.front.title.value }))
+            .collect();
+        json!({
+            "id": lesson.id,
+            "title": front.title.value,
+            "kind": front.kind.word(),
+            "kind_words": self.word(&format!("kind_{}", front.kind.word())),
+            "minutes": minutes(&lesson.value),
+            "hands_on": front.hands_on,
+            "after": after,
+            "has_sheet": has_sheet(lesson),
+        })
+    }
+
+    fn index(&self) -> Value {
+        let course = self.checked.course();
+        let modules: Vec<Value> = self
+            .modules()
+            .iter()
+            .map(|module| {
+                let lessons: Vec<Value> = module
+                    .lessons
+                    .iter()
+                    .filter_map(|id| course.lesson(id))
+                    .map(|lesson| self.lesson_ref(lesson))
+                    .collect();
+                json!({ "id": module.id.value, "title": module.title.value, "lessons": lessons })
+            })
+            .collect();
+        json!({
+            "modules": modules,
+            "banks": course.banks.iter().map(|bank| self.bank(bank)).collect::<Vec<_>>(),
+            "scenarios": course.scenarios.iter().map(|scenario| self.scenario(scenario)).collect::<Vec<_>>(),
+        })
+    }
+
+    fn bank(&self, bank: &Filed<Bank>) -> Value {
+        let value = &bank.value;
+        json!({
+            "id": bank.id,
+            "title": value.title.value,
+            "edition": value.edition.value,
+            "count": value.draw.values().map(|count| count.value).sum::<u32>(),
+            "pass": value.pass.value,
+            "critical": value.questions.values().any(|question| question.critical),
+            "competencies": self.competencies(value.draw.keys().map(|key| key.value.as_str())),
+        })
+    }
+
+    fn scenario(&self, scenario: &Filed<Scenario>) -> Value {
+        let value = &scenario.value;
+        let most = self
+            .checked
+            .marking()
+            .scenario(&scenario.id)
+            .map(|scenario| scenario.most);
+        json!({
+            "id": scenario.id,
+            "title": value.title.value,
+            "edition": value.edition.value,
+            "pass": value.pass.value,
+            "most": most,
+            "competencies": self.competencies(value.competencies.iter().map(|id| id.value.as_str())),
+        })
+    }
+
+    fn lesson(&self, lesson: &Filed<Lesson>, root: &str) -> Value {
+        let course = self.checked.course();
+        let front = &lesson.value.front;
+        let mut value = self.lesson_ref(lesson);
+        let machine = front.machine.as_ref().and_then(|id| course.machine(id));
+        let signs: Vec<Value> = front
+            .signs
+            .iter()
+            .filter_map(|(id, shows)| {
+                let says = machine?.value.signs.get(id)?;
+                let shows = shows.value.word();
+                Some(json!({ "says": self.inline(says, root), "shows": shows, "shows_words": self.word(&format!("shows_{shows}")) }))
+            })
+            .collect();
+        let headings: Vec<Value> = lesson
+            .value
+            .body
+            .headings
+            .iter()
+            .map(|heading| json!({ "id": heading.id, "text": heading.text, "level": heading.level }))
+            .collect();
+        let order: Vec<&str> = self
+            .modules()
+            .iter()
+            .flat_map(|module| &module.lessons)
+            .map(|id| id.value.as_str())
+            .collect();
+        let then = order
+            .iter()
+            .skip_while(|id| **id != lesson.id)
+            .nth(1)
+            .and_then(|id| course.lesson(id));
+        let module = self
+            .modules()
+            .iter()
+            .find(|module| module.lessons.iter().any(|id| id.value == lesson.id));
+        value["edition"] = front.edition.value.into();
+        value["machine"] = machine.map_or(
+            Value::Null,
+            |machine| json!({ "id": machine.id, "title": machine.value.title.value }),
+        );
+        value["competencies"] = self
+            .competencies(front.competencies.iter().map(|id| id.value.as_str()))
+            .into();
+        value["signs"] = signs.into();
+        value["headings"] = headings.into();
+        value["has_asks"] = lesson.value.asks().next().is_some().into();
+        value["module"] = module.map_or(
+            Value::Null,
+            |module| json!({ "id": module.id.value, "title": module.title.value }),
+        );
+        value["then"] = then.map_or(Value::Null, |then| self.lesson_ref(then));
+        json!({ "lesson": value, "before": self.before(lesson) })
+    }
+
+    fn sheet(&self, lesson: &Filed<Lesson>, root: &str) -> Value {
+        let mut values = self.lesson(lesson, root);
+        values["procedures"] = lesson
+            .value
+            .procedures()
+            .map(|(_, procedure)| self.procedure(lesson, procedure, root))
+            .collect::<Vec<_>>()
+            .into();
+        values["cautions"] = lesson
+            .value
+            .cautions()
+            .map(|caution| self.caution(caution, root))
+            .collect::<Vec<_>>()
+            .into();
+        values["walk_away"] = lesson
+            .value
+            .walk_aways()
+            .map(|walk_away| self.walk_away(walk_away, root))
+            .collect::<Vec<_>>()
+            .into();
+        values
+    }
+}
