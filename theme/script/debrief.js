@@ -26,9 +26,9 @@
       { class: `look${step.choice.unsafe ? " look-unsafe" : ""}` },
       make("h3", {}, word("turn_call", { turn: number })),
       makeRendered("div", { class: "look-scene" }, scene.says),
+      step.choice.unsafe ? make("p", { class: "unsafe-word" }, word("unsafe_word")) : null,
       line("you_chose", makeRendered("span", {}, text.says)),
       line("why", makeRendered("span", {}, text.because)),
-      step.choice.unsafe ? make("p", { class: "unsafe-word" }, word("unsafe_word")) : null,
       step.choice.unsafe ? danger(text) : null,
       step.lucky ? make("p", {}, word("lucky")) : null,
       better

@@ -44,6 +44,9 @@
     return pin;
   }
 
+  /** Where a pin will stand. */
+  const ghostAt = (x, y) => draw("path", { class: "deck-ghost", d: OUTLINE, transform: `translate(${x} ${y})` });
+
   /**
    * The deck with so many pins standing, set from pin 1 on. It is a picture of a figure that stands beside it in words,
    * so it is hidden from screen readers.
@@ -61,7 +64,7 @@
     }
     for (const { pin, x, y } of spots().reverse()) {
       svg.append(draw("circle", { class: "deck-spot", cx: x, cy: -y, r: 1.125, "data-spot": pin }));
-      if (pin <= standing) svg.append(pinAt(x, -y));
+      svg.append(pin <= standing ? pinAt(x, -y) : ghostAt(x, -y));
     }
     return svg;
   }
@@ -70,7 +73,7 @@
   function onePin(stands) {
     const svg = draw("svg", { class: "one-pin", viewBox: "-3 -15.6 6 17.2", "aria-hidden": "true", focusable: "false" });
     svg.append(draw("ellipse", { class: "deck-spot", cx: 0, cy: 0, rx: 2.2, ry: 1.1 }));
-    if (stands) svg.append(pinAt(0, 0));
+    svg.append(stands ? pinAt(0, 0) : ghostAt(0, 0));
     return svg;
   }
 

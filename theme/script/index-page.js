@@ -46,7 +46,7 @@
 
     function nobody(refocus) {
       for (const kind of ["lesson", "bank", "scenario"]) rows(kind, null);
-      element.replaceChildren(...PITWRIGHT.besideDeck(0, make("p", {}, word("pins_nobody")), PITWRIGHT.whoForm()));
+      element.replaceChildren(...PITWRIGHT.besideDeck(0, make("p", {}, word("pins_nobody"))), PITWRIGHT.whoForm());
       refocus();
     }
 

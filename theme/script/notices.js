@@ -36,6 +36,12 @@
   PITWRIGHT.part("notices", async () => {
     const state = await PITWRIGHT.keeper.state;
     if (!state.kept) notice("store", PITWRIGHT.word("store_blocked", { why: state.why }));
+    // What was told to one person is not for the next.
+    let before;
+    PITWRIGHT.here.watch((code) => {
+      if (before && before !== code) document.querySelectorAll('[data-notice]:not([data-notice="store"])').forEach((old) => old.remove());
+      before = code;
+    });
   });
 
   Object.assign(PITWRIGHT, { notice, unnotice, say });

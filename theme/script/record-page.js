@@ -87,7 +87,7 @@
     const count = rows.filter((row) => !row.handed).length;
     if (rows.length === 0) return word("record_empty");
     if (count === 0) return word("record_handed");
-    return count === 1 ? word("record_unhanded_one") : word("record_unhanded", { count });
+    return word("record_unhanded", { count });
   }
 
   function handSection(code, rows) {

@@ -63,6 +63,7 @@
       throw error;
     }
     PITWRIGHT.here.busy = true;
+    document.body.dataset.running = "";
     global.addEventListener("beforeunload", warn);
     // Coming "back" to a page that was put aside: the attempt was left then.
     global.addEventListener("pageshow", (event) => event.persisted && PITWRIGHT.here.busy && global.location.reload());
@@ -78,6 +79,9 @@
         await PITWRIGHT.keeper.end(sitting.registration, await PITWRIGHT.statement.ended(sitting, kept, outcome));
         await PITWRIGHT.keeper.free(sitting.registration);
         PITWRIGHT.here.busy = false;
+        delete document.body.dataset.running;
+        // The result is for the person who took it: whoever comes next starts from the first screen.
+        PITWRIGHT.here.watch((now) => now !== code && global.location.reload());
         global.removeEventListener("beforeunload", warn);
       },
     };
@@ -128,7 +132,7 @@
       const go = make("button", { type: "button", class: "press press-main" }, word("begin"));
       go.addEventListener("click", () => PITWRIGHT.pressed(go, () => press(code, problem)));
       place.replaceChildren(
-        make("p", { class: "begin-as" }, word("begin_as", { code }), " ", change),
+        make("p", { class: "begin-as" }, make("span", {}, word("begin_as", { code })), change),
         make("p", { class: leave.may ? "begin-tries" : "begin-not" }, leaveWords(leave)),
         problem,
         ...(leave.may ? [go] : []),

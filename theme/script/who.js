@@ -101,9 +101,9 @@
     function draw(code, focus = false) {
       element.classList.remove("who-open");
       const press = code
-        ? make("button", { type: "button", class: "who-press", onclick: leave }, word("who_change"))
+        ? make("button", { type: "button", class: "who-press", "aria-label": word("who_change_person", { code }), onclick: leave }, word("who_change"))
         : make("button", { type: "button", class: "who-press", onclick: ask }, word("who_here"));
-      element.replaceChildren(...(code ? [make("span", { class: "who-code" }, word("who_is", { code }))] : []), press);
+      element.replaceChildren(...(code ? [make("span", { class: "who-code", title: word("who_is", { code }) }, code)] : []), press);
       element.hidden = false;
       if (focus) press.focus();
     }
