@@ -18,7 +18,6 @@
     }
     if (typeof value === "number") {
       if (!Number.isFinite(value)) throw new TypeError("a number is not finite");
-      if (Number.isInteger(value) && !Number.isSafeInteger(value)) throw new TypeError("a whole number is too large to be kept exactly");
       return JSON.stringify(value);
     }
     if (Array.isArray(value)) return `[${value.map(canonical).join(",")}]`;
