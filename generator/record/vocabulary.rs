@@ -101,7 +101,10 @@ pub enum Thing {
 impl Thing {
     /// The thing at this address, if the address lies under `home` and has one of the known shapes.
     pub fn from_iri(home: &str, iri: &str) -> Option<Self> {
-        let path = iri.strip_prefix(home.trim_end_matches('/'))?.strip_prefix('/')?;
+        let path = iri
+            .strip_prefix(home.trim_end_matches('/'))?
+            .strip_prefix('/')?
+            .trim_start_matches('/');
         let parts: Vec<&str> = path.split('/').collect();
         if parts.iter().any(|part| part.is_empty()) {
             return None;

@@ -17,7 +17,7 @@ pub struct Audit {
     pub markings: usize,
     /// The hash of the last row. Whoever notes it down can later prove that nothing up to it was altered or cut off.
     pub head: String,
-    /// In the order of the rows; none if all is well.
+    /// First the chain, then the register as a whole, then the marks, each in the order of the rows; none if all is well.
     pub findings: Vec<Finding>,
 }
 
@@ -80,7 +80,6 @@ pub fn audit(store: &impl Store, noted: Option<&str>, mut step: impl FnMut(u64))
         );
     }
     auditor.marks();
-    auditor.findings.sort();
     Ok(Audit {
         rows,
         statements: auditor.statements.len(),
@@ -193,6 +192,7 @@ impl Auditor {
 
     /// Marks everything again.
     fn marks(&mut self) {
+        let before = self.findings.len();
         let statements = std::mem::take(&mut self.statements);
         let mut attempts: BTreeMap<&str, Vec<&(u64, Statement)>> = BTreeMap::new();
         for pair in &statements {
@@ -220,6 +220,7 @@ impl Auditor {
                 self.misfit(*seq, first, &says);
             }
         }
+        self.findings[before..].sort();
         self.statements = statements;
     }
 

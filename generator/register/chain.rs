@@ -37,6 +37,8 @@ pub fn hash_of(seq: u64, kind: &str, id: &str, taken: &str, body: &str, prev: &s
 /// A place where the chain does not hold.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Broken {
+    /// A row stands before the first.
+    BeforeTheFirst,
     /// Rows are gone, or the numbering jumps: the last row before the gap, the first after it.
     Missing { after: u64, next: u64 },
     /// The row's hash is not the hash of what it holds.
@@ -49,6 +51,7 @@ impl Broken {
     /// The row at which it shows.
     pub fn seq(&self) -> u64 {
         match self {
+            Self::BeforeTheFirst => 0,
             Self::Missing { next, .. } => *next,
             Self::Changed { seq } | Self::NotFollowing { seq, .. } => *seq,
         }
@@ -58,6 +61,7 @@ impl Broken {
 impl fmt::Display for Broken {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::BeforeTheFirst => f.write_str("a row before the first was written by something else"),
             Self::Missing { after, next } if after + 2 == *next => {
                 write!(f, "row {} is missing", after + 1)
             }
@@ -91,6 +95,9 @@ impl Walk {
 
     /// Everything wrong with the next row.
     pub(super) fn step(&mut self, row: &Entry) -> Vec<Broken> {
+        if row.seq == 0 {
+            return vec![Broken::BeforeTheFirst];
+        }
         let mut broken = Vec::new();
         if row.seq != self.seq + 1 {
             broken.push(Broken::Missing {

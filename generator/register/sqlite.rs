@@ -66,8 +66,23 @@ impl Sqlite {
             std::fs::create_dir_all(folder)
                 .map_err(|why| Error::Store(format!("the folder {} cannot be made: {why}", folder.display())))?;
         }
-        let connection = Connection::open(path).map_err(|why| at(path, &why))?;
+        let access = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
+        let connection = Connection::open_with_flags(plain(path), access).map_err(|why| at(path, &why))?;
         let mut sqlite = Self { connection };
+        sqlite.prepare(path)?;
+        sqlite.bring_forward(path)?;
+        Ok(sqlite)
+    }
+
+    /// A register that is kept nowhere and gone when it is dropped: to try something out.
+    ///
+    /// # Errors
+    /// [`Error`] if there is no room for it.
+    pub fn in_memory() -> Result<Self, Error> {
+        let mut sqlite = Self {
+            connection: Connection::open_in_memory()?,
+        };
+        let path = Path::new("memory");
         sqlite.prepare(path)?;
         sqlite.bring_forward(path)?;
         Ok(sqlite)
@@ -98,8 +113,8 @@ impl Sqlite {
         if !path.exists() {
             return Err(Error::Absent(path.to_owned()));
         }
-        let connection =
-            Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE).map_err(|why| at(path, &why))?;
+        let connection = Connection::open_with_flags(plain(path), OpenFlags::SQLITE_OPEN_READ_WRITE)
+            .map_err(|why| at(path, &why))?;
         let mut sqlite = Self { connection };
         sqlite.prepare(path)?;
         match sqlite.form(path)? {
@@ -166,6 +181,15 @@ impl Sqlite {
             let _ = self.connection.execute_batch("ROLLBACK");
         }
         due
+    }
+}
+
+/// The path in a form that SQLite takes for nothing but a file: it gives names such as `:memory:` a meaning of their own.
+fn plain(path: &Path) -> PathBuf {
+    if path.is_absolute() {
+        path.to_owned()
+    } else {
+        Path::new(".").join(path)
     }
 }
 

@@ -1,0 +1,275 @@
+//! `pitwright gather`: hand-in files into the register.
+
+use super::opening::{Where, failed, now};
+use super::{Outcome, Voice};
+use crate::record::{LARGEST, MEGABYTE, read_file};
+use crate::register::{Archived, GivenMarking, Item, Register, Sqlite, Tidings};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use serde_json::{Value, json};
+use std::io::{IsTerminal, stderr};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Records that trainees handed in.
+    #[arg(value_name = "FILE", required_unless_present = "marking")]
+    files: Vec<PathBuf>,
+    /// The marking file of an older course, for records that were made on it. It does not become the course in use
+    /// unless there is none yet or it is plainly newer.
+    #[arg(long, value_name = "FILE")]
+    marking: Vec<PathBuf>,
+    /// The largest hand-in file that is read, in megabytes.
+    #[arg(long, value_name = "MB", default_value_t = LARGEST)]
+    largest: u64,
+    #[command(flatten)]
+    place: Where,
+}
+
+/// Takes the files in, one transaction each; a bad file does not stop the others.
+pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
+    let now = match now() {
+        Ok(now) => now,
+        Err(why) => return failed(voice, why),
+    };
+    let (mut markings, bad) = args.place.markings();
+    for why in bad {
+        voice.tell(format!("warning: {why}"));
+    }
+    for path in &args.marking {
+        match GivenMarking::read(path, false) {
+            Ok(marking) => markings.push(marking),
+            Err(why) => return failed(voice, why.to_string()),
+        }
+    }
+    let opened = args
+        .place
+        .file(&markings)
+        .and_then(|file| Sqlite::create(&file).map_err(|why| why.to_string()))
+        .and_then(|store| Register::open(store).map_err(|why| why.to_string()));
+    let mut register = match opened {
+        Ok(register) => register,
+        Err(why) => return failed(voice, why),
+    };
+    let archived = match register.archive(&markings, now) {
+        Ok(archived) => archived,
+        Err(why) => return failed(voice, why.to_string()),
+    };
+    let released = match register.release(now) {
+        Ok(released) => released,
+        Err(why) => return failed(voice, why.to_string()),
+    };
+    let mut told = Told {
+        archived,
+        released,
+        files: Vec::new(),
+    };
+    let bar = Bar::new(args.files.len());
+    let mut broke = false;
+    for path in &args.files {
+        match take(&mut register, path, args, now) {
+            Ok(tidings) => told.files.push((path.clone(), Ok(tidings))),
+            Err(why) => {
+                broke = true;
+                told.files.push((path.clone(), Err(why)));
+            }
+        }
+        bar.step();
+    }
+    bar.end();
+    told.say(voice);
+    if broke {
+        Outcome::Failed
+    } else if told.clean() {
+        Outcome::Clean
+    } else {
+        Outcome::Findings
+    }
+}
+
+fn take(register: &mut Register<Sqlite>, path: &Path, args: &Args, now: jiff::Timestamp) -> Result<Tidings, String> {
+    let limit = args.largest.saturating_mul(MEGABYTE);
+    let hand_in = read_file(path, limit).map_err(|why| why.to_string())?;
+    register.gather(&hand_in, now).map_err(|why| why.to_string())
+}
+
+/// A bar that shows only on a terminal, and only once the work has lasted a second.
+struct Bar {
+    bar: ProgressBar,
+    begun: Instant,
+    terminal: bool,
+}
+
+impl Bar {
+    fn new(files: usize) -> Self {
+        let bar = ProgressBar::with_draw_target(Some(files as u64), ProgressDrawTarget::hidden());
+        if let Ok(style) = ProgressStyle::with_template("{pos} of {len} files {wide_bar}") {
+            bar.set_style(style);
+        }
+        Self {
+            bar,
+            begun: Instant::now(),
+            terminal: stderr().is_terminal(),
+        }
+    }
+
+    fn step(&self) {
+        if self.terminal && self.bar.is_hidden() && self.begun.elapsed() > Duration::from_secs(1) {
+            self.bar.set_draw_target(ProgressDrawTarget::stderr());
+        }
+        self.bar.inc(1);
+    }
+
+    fn end(&self) {
+        self.bar.finish_and_clear();
+    }
+}
+
+/// All that there is to say.
+struct Told {
+    archived: Vec<Archived>,
+    /// What had waited and could be decided before any file was read.
+    released: Tidings,
+    files: Vec<(PathBuf, Result<Tidings, String>)>,
+}
+
+impl Told {
+    fn clean(&self) -> bool {
+        self.archived.iter().all(|line| line.refused.is_none())
+            && self.released.refused.is_empty()
+            && self
+                .files
+                .iter()
+                .all(|(_, told)| told.as_ref().is_ok_and(Tidings::clean))
+    }
+
+    fn say(&self, voice: &mut Voice) {
+        if voice.json {
+            voice.say_json(&self.json());
+            return;
+        }
+        for line in &self.archived {
+            marking(line, voice);
+        }
+        if !self.released.released.is_empty() || !self.released.refused.is_empty() {
+            voice.say("What had waited:");
+            tidings(&self.released, voice);
+        }
+        for (path, told) in &self.files {
+            match told {
+                Ok(told) => {
+                    voice.say(format!(
+                        "{}: {} new, {} known, {} held, {} refused",
+                        path.display(),
+                        told.new.len(),
+                        told.known,
+                        told.held.len(),
+                        told.refused.iter().map(|refusal| refusal.items.len()).sum::<usize>()
+                    ));
+                    tidings(told, voice);
+                }
+                Err(why) => voice.tell(format!("error: {}: {why}", path.display())),
+            }
+        }
+        let waiting = self
+            .files
+            .iter()
+            .rev()
+            .find_map(|(_, told)| told.as_ref().ok())
+            .unwrap_or(&self.released)
+            .waiting;
+        if waiting > 0 {
+            voice.say(format!(
+                "{waiting} {} in the register.",
+                count(waiting, "statement waits", "statements wait")
+            ));
+        }
+    }
+
+    fn json(&self) -> Value {
+        let files: Vec<Value> = self
+            .files
+            .iter()
+            .map(|(path, told)| match told {
+                Ok(told) => {
+                    let mut value = json!(told);
+                    value["file"] = json!(path.display().to_string());
+                    value
+                }
+                Err(why) => json!({ "file": path.display().to_string(), "error": why }),
+            })
+            .collect();
+        json!({ "markings": self.archived, "waited": self.released, "files": files })
+    }
+}
+
+fn count(number: usize, one: &'static str, many: &'static str) -> &'static str {
+    if number == 1 { one } else { many }
+}
+
+fn marking(line: &Archived, voice: &mut Voice) {
+    let short = line.hash.get(..12).unwrap_or(&line.hash);
+    if let Some(why) = &line.refused {
+        voice.say(format!("marking {short} refused ({}): {why}", line.from));
+    } else if line.came_into_force {
+        voice.say(format!(
+            "course “{}” is in use from now on, marking {short}",
+            line.title
+        ));
+    } else if line.new {
+        voice.say(format!(
+            "marking {short} of “{}” archived, for older records",
+            line.title
+        ));
+    }
+    if let Some(why) = &line.warning {
+        voice.tell(format!("warning: marking {short}: {why}"));
+    }
+}
+
+fn tidings(told: &Tidings, voice: &mut Voice) {
+    for item in told.new.iter().filter(|item| tells(item)) {
+        voice.say(format!("  new      {}", line(item)));
+    }
+    for item in told.released.iter().filter(|item| tells(item)) {
+        voice.say(format!("  released {}", line(item)));
+    }
+    for item in &told.held {
+        voice.say(format!("  held     {}", line(item)));
+        if let Some(why) = &item.why {
+            voice.say(format!("           {why}"));
+        }
+    }
+    for refusal in &told.refused {
+        voice.say(format!("  refused  {}", refusal.what));
+        for reason in &refusal.reasons {
+            voice.say(format!("           {reason}"));
+        }
+        for item in &refusal.items {
+            voice.say(format!("           · {}", line(item)));
+        }
+    }
+    for fault in &told.faults {
+        voice.say(format!("  file     {fault}"));
+    }
+    for warning in &told.warnings {
+        voice.tell(format!("warning: {warning}"));
+    }
+}
+
+/// Single answers would drown the rest: their attempt is told of by its beginning and its end.
+fn tells(item: &Item) -> bool {
+    !item.what.starts_with("turn ") && !item.what.starts_with("practised ") && !item.what.starts_with("opened ")
+}
+
+fn line(item: &Item) -> String {
+    let mut line = item.id.clone();
+    if !item.person.is_empty() {
+        line.push_str(&format!(" {}", item.person));
+    }
+    line.push_str(&format!(" {}", item.what));
+    if let Some(place) = &item.place {
+        line.push_str(&format!(" (at {place})"));
+    }
+    line
+}
