@@ -1,4 +1,7 @@
 //! One binary for all tests: behaviour through the command line, the public library and a real browser.
 
+mod agreement;
+mod browser_driver;
 mod ground;
 mod layering;
+mod reference;

@@ -1,0 +1,36 @@
+//! Wilson intervals against SciPy and statsmodels.
+
+use pitwright::score::wilson;
+
+/// (right, tried, low, high) at 95 %. `scipy.stats.binomtest(…).proportion_ci(method="wilson")` of SciPy 1.17.1 and
+/// `statsmodels.stats.proportion.proportion_confint(method="wilson")` of 0.15.0 both give these. The first four are cases of
+/// table I of R. G. Newcombe, Statistics in Medicine 17, 1998 (which cases they are is from memory).
+const PUBLISHED: [(u32, u32, f64, f64); 7] = [
+    (81, 263, 0.255_289, 0.366_210),
+    (15, 148, 0.062_386, 0.160_487),
+    (0, 20, 0.0, 0.161_125),
+    (1, 29, 0.006_113, 0.171_755),
+    (8, 10, 0.490_162, 0.943_318),
+    (10, 10, 0.722_467, 1.0),
+    (45, 50, 0.786_398, 0.956_524),
+];
+
+#[test]
+fn wilson_intervals_are_the_published_ones() {
+    for (right, tried, low, high) in PUBLISHED {
+        let found = wilson(right, tried);
+        assert!(
+            (found.low - low).abs() < 1e-6 && (found.high - high).abs() < 1e-6,
+            "{right} of {tried}: {found:?}, published {low} to {high}"
+        );
+    }
+}
+
+#[test]
+fn nothing_tried_says_nothing() {
+    let found = wilson(0, 0);
+    assert_eq!(
+        (found.low.to_bits(), found.high.to_bits()),
+        (0f64.to_bits(), 1f64.to_bits())
+    );
+}

@@ -1,0 +1,9 @@
+//! What the library computes against values that others have published, and against counting things out the long way.
+
+mod chance;
+mod contrast;
+pub mod deck;
+mod intervals;
+mod lockout;
+mod random;
+mod simulation;
