@@ -36,7 +36,7 @@
    * @param {object} bank from the marking
    * @param {{question: object, response: string, parts: number}[]} answers in the order asked
    * @param {import("./mark.js").BankResult} result
-   * @param {string | null} tries what may follow, in words
+   * @param {string} tries what may follow when it is not passed, in words
    * @returns {HTMLElement}
    */
   function bankResult(bank, answers, result, tries) {
@@ -57,7 +57,7 @@
             make("ul", {}, result.missedCritical.map((id) => makeRendered("li", {}, texts.questions[id].stem))),
           )
         : null,
-      tries ? make("p", {}, tries) : null,
+      make("p", {}, result.passed ? word("after_pass") : tries),
       PITWRIGHT.studyLinks(PITWRIGHT.studyFor(PITWRIGHT.marking, missed)),
       make("h2", {}, word("questions_title")),
       make("ol", { class: "result-list" }, answers.map((one) => item(one, texts.questions[one.question.id]))),

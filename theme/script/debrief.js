@@ -45,7 +45,7 @@
   /**
    * @param {object} scenario from the marking
    * @param {import("./walk.js").Walk} walk a finished one
-   * @param {string | null} tries what may follow, in words
+   * @param {string} tries what may follow when it is not passed, in words
    * @returns {HTMLElement}
    */
   function debrief(scenario, walk, tries) {
@@ -73,7 +73,7 @@
             first.lucky ? make("p", {}, word("lucky")) : null,
           )
         : null,
-      tries ? make("p", {}, tries) : null,
+      make("p", {}, walk.passed ? word("after_pass") : tries),
       PITWRIGHT.studyLinks(study),
       make("h2", {}, word("debrief")),
       make("ol", { class: "looks" }, walk.steps.map((step, index) => look(scenario, step, index + 1))),

@@ -31,25 +31,33 @@
 
   PITWRIGHT.handIn = handIn;
 
+  /** A press that hands in and then tells in its notice where the file is. */
+  const press = (code, notice) => ({
+    label: PITWRIGHT.word("hand_in"),
+    run: async () => {
+      const { file, count } = await handIn(code);
+      PITWRIGHT.notice(notice, PITWRIGHT.word("handed_file", { file, count }));
+    },
+  });
+
+  /** While somebody reads or answers, nothing reminds of handing in; the record page says it in its own place. */
+  const QUIET = ["bank", "scenario", "lesson", "sheet", "record"];
+
   PITWRIGHT.part("notices", async () => {
-    const { word, notice, unnotice } = PITWRIGHT;
-    const { kept } = await PITWRIGHT.keeper.state;
-    const quiet = ["bank", "scenario", "lesson", "sheet"].includes(global.document.body.dataset.kind);
+    const { word, notice, unnotice, keeper } = PITWRIGHT;
+    const { kept, why } = await keeper.state;
 
     async function remind(code) {
+      if (!kept) {
+        notice("store", word("store_blocked", { why }), code ? press(code, "handed") : null);
+        return;
+      }
       unnotice("unhanded");
-      if (!code || (kept && quiet)) return;
-      const rows = await PITWRIGHT.keeper.statements(code);
+      if (!code || QUIET.includes(global.document.body.dataset.kind)) return;
+      const rows = await keeper.statements(code);
+      if (PITWRIGHT.here.code !== code || !PITWRIGHT.progress.handInDue(rows, Date.now())) return;
       const count = rows.filter((row) => !row.handed).length;
-      if (kept && !PITWRIGHT.progress.handInDue(rows, Date.now())) return;
-      if (count === 0) return;
-      notice("unhanded", word("unhanded_many", { count }), {
-        label: word("hand_in"),
-        run: async () => {
-          const { file } = await handIn(code);
-          notice("unhanded", word("handed_file", { file, count: rows.length }));
-        },
-      });
+      notice("unhanded", word("unhanded_many", { count }), press(code, "unhanded"));
     }
 
     PITWRIGHT.here.watch(remind);

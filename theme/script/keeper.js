@@ -74,6 +74,11 @@
   const opening = global.setTimeout(() => useMemory(PITWRIGHT.word("store_silent")), OPENING);
 
   const deeds = ["who", "setWho", "statements", "add", "addMissing", "begin", "answer", "end", "handed", "abandoned", "hold", "free"];
+  // What is kept in memory only is lost with the page: ask before.
+  global.addEventListener("beforeunload", (event) => {
+    if (memory && memory.unhanded() > 0) event.preventDefault();
+  });
+
   PITWRIGHT.keeper = {
     state,
     ...Object.fromEntries(deeds.map((deed) => [deed, (...values) => ask(deed, ...values)])),

@@ -16,6 +16,8 @@
       if (!sittings.has(registration)) throw refusal("Ended", "the attempt is over");
     };
     return {
+      /** How many statements would be lost if the page closed now. */
+      unhanded: () => rows.filter((row) => !row.handed).length,
       who: async () => who,
       setWho: async (code) => void (who = code),
       statements: async (code) => rows.filter((row) => row.statement.actor.account.name === code).map((row) => ({ ...row })),

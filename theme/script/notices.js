@@ -33,9 +33,7 @@
     document.querySelector('[data-part="said"]').textContent = text;
   }
 
-  PITWRIGHT.part("notices", async () => {
-    const state = await PITWRIGHT.keeper.state;
-    if (!state.kept) notice("store", PITWRIGHT.word("store_blocked", { why: state.why }));
+  PITWRIGHT.part("notices", () => {
     // What was told to one person is not for the next.
     let before;
     PITWRIGHT.here.watch((code) => {

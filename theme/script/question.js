@@ -89,6 +89,7 @@
 
   function typed(form) {
     const { value } = form.querySelector("input");
+    if (!value.trim()) return { wrong: PITWRIGHT.word("answer_empty") };
     const response = PITWRIGHT.decimal.normalise(value);
     return response === null ? { wrong: PITWRIGHT.word("answer_bad", { typed: value.trim() }) } : { response };
   }

@@ -57,7 +57,14 @@
         { class: "row-text" },
         make("h3", { class: "row-title" }, `${item ? item.title : attempt.id}: ${outcome}`),
         make("p", { class: "row-facts" }, facts.filter(Boolean).join(" · ")),
-        detail(attempt).map((text) => make("p", { class: "row-facts" }, text)),
+        attempt.answers.length
+          ? make(
+              "details",
+              { class: "row-facts" },
+              make("summary", {}, word("record_answers")),
+              make("ul", {}, detail(attempt).map((text) => make("li", {}, text))),
+            )
+          : null,
       ),
     );
   }

@@ -52,7 +52,8 @@
   // A page that the browser puts aside for its "back" button is left as well.
   global.addEventListener("pagehide", () => Array.from(held.keys()).forEach(free));
 
-  const opening = PITWRIGHT.store.open(global.indexedDB, course);
+  // Where a browser blocks all storage, even to name indexedDB throws; that must end up in this promise as well.
+  const opening = (async () => PITWRIGHT.store.open(global.indexedDB, course))();
 
   const deeds = (store) => ({
     ...store,
