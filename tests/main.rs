@@ -2,6 +2,7 @@
 
 mod agreement;
 mod browser_driver;
+mod findings;
 mod ground;
 mod layering;
 mod reference;

@@ -141,6 +141,7 @@ impl<'a> Scan<'a> {
                 Event::End(TagEnd::Heading(_)) => break,
                 Event::Text(words) | Event::Code(words) => text.push_str(&words),
                 Event::Start(Tag::Link { dest_url, .. }) => self.link(dest_url.into_string(), &inner, false),
+                Event::Start(Tag::Image { dest_url, .. }) => self.link(dest_url.into_string(), &inner, true),
                 Event::InlineHtml(_) => {
                     let span = self.span(&inner);
                     self.body.html.push(span);
@@ -157,11 +158,7 @@ impl<'a> Scan<'a> {
 
     fn link(&mut self, to: String, range: &Range<usize>, picture: bool) {
         let source = &self.text[self.start + range.start..self.start + range.end];
-        // The words between the first bracket and its partner, enough to tell whether there are any.
-        let words = source
-            .split_once('[')
-            .and_then(|(_, rest)| rest.rsplit_once(']'))
-            .map_or(String::new(), |(words, _)| words.trim().to_owned());
+        let words = bracketed(source).trim().to_owned();
         let span = self.span(range);
         self.body.links.push(Link {
             to,
@@ -190,15 +187,18 @@ impl<'a> Scan<'a> {
         let source = &self.text[self.start + range.start..self.start + range.end];
         let first_line = source.lines().next().map_or(0, str::len);
         let opening = self.span(&(range.start..range.start + first_line));
-        if !closed(source) {
+        let word = info.split_whitespace().next().unwrap_or_default();
+        if !closed(source) || (BLOCKS.contains(&word) && swallows(source)) {
             self.findings.push(Finding::new(
                 &UNCLOSED_FENCE,
                 opening,
                 "this fence is never closed, so all that follows it is swallowed",
                 "end the block with a line of the same backticks or tildes",
             ));
+            // What it swallowed is not its content, so a second finding about that would mislead.
+            self.unread(opening);
+            return;
         }
-        let word = info.split_whitespace().next().unwrap_or_default();
         if word.is_empty() {
             return;
         }
@@ -213,6 +213,7 @@ impl<'a> Scan<'a> {
                 format!("`{word}` is no type of block"),
                 help,
             ));
+            self.unread(opening);
             return;
         }
         if self.nesting > 0 {
@@ -222,11 +223,18 @@ impl<'a> Scan<'a> {
                 format!("a `{word}` block stands inside a list, a quotation or a footnote"),
                 "move it out to the left margin",
             ));
+            self.unread(opening);
             return;
         }
         let content = content.unwrap_or(range.end..range.end);
         let block = self.typed(word, opening, self.start + content.start..self.start + content.end);
         self.body.blocks.push(Block { span: opening, block });
+    }
+
+    /// Keeps the place of a block that has its finding.
+    fn unread(&mut self, span: Span) {
+        let block = TypedBlock::Unread;
+        self.body.blocks.push(Block { span, block });
     }
 
     fn typed(&mut self, word: &str, opening: Span, content: Range<usize>) -> TypedBlock {
@@ -248,6 +256,35 @@ impl<'a> Scan<'a> {
             }
         }
     }
+}
+
+/// What stands between the first bracket of a link or picture and its partner.
+fn bracketed(source: &str) -> &str {
+    let Some(open) = source.find('[') else {
+        return "";
+    };
+    let inner = &source[open + 1..];
+    let (mut depth, mut escaped) = (0, false);
+    for (at, letter) in inner.char_indices() {
+        match letter {
+            _ if escaped => escaped = false,
+            '\\' => escaped = true,
+            '[' => depth += 1,
+            ']' if depth == 0 => return &inner[..at],
+            ']' => depth -= 1,
+            _ => {}
+        }
+    }
+    inner
+}
+
+/// Whether a typed block runs into the opening of the next: then its own end is missing, and it ends with the other's.
+fn swallows(source: &str) -> bool {
+    source.lines().skip(1).any(|line| {
+        let line = line.trim_start();
+        let info = line.trim_start_matches(['`', '~']);
+        line.len() >= info.len() + 3 && BLOCKS.contains(&info.trim())
+    })
 }
 
 /// Whether a fenced block's source ends with its closing fence: at least as many of the same sign as it began with.

@@ -26,8 +26,8 @@ pub static STRAY_FILE: Code = Code {
     name: "stray-file",
     title: "a source stands where nothing reads it",
     explanation: "A lesson belongs in lessons/FOLDER/NAME.md, a machine in lessons/machines/NAME.yml, a bank in quizzes/banks/NAME.yml, a \
-        scenario in quizzes/scenarios/NAME.yml. A file elsewhere would be left out of the course in silence, so it is refused. \
-        Move it to its place or delete it.",
+        scenario in quizzes/scenarios/NAME.yml. A file elsewhere, or with another ending (.yaml, .MD), would be left out of the course in \
+        silence, so it is refused. Move or rename it, or delete it.",
 };
 
 /// A name that cannot be an id.
@@ -35,7 +35,7 @@ pub static BAD_ID: Code = Code {
     name: "bad-id",
     title: "a name is not fit to be an id",
     explanation: "Ids are file stems and keys. They appear in addresses and in records that are kept for years, so they hold only lower-case \
-        letters a to z, digits, and single hyphens between them: extra-pin, lane-14.",
+        letters a to z, digits, and single hyphens between them: extra-pin, lane-14. Rename the file or the key, and everything that names it.",
 };
 
 /// Two things of one sort with the same id.
@@ -51,7 +51,8 @@ pub static MISSING_FILE: Code = Code {
     name: "missing-file",
     title: "a file that every course needs is missing",
     explanation: "Every course has lessons/outline.yml (title, order, rules), lessons/centre.yml (this centre's own facts) and \
-        lessons/competencies.yml (what a person must be able to do).",
+        lessons/competencies.yml (what a person must be able to do). Write the one that the message names; one from another course is a good \
+        start. The place shown is only the first file of the course: the missing one has no place of its own.",
 };
 
 /// The codes of this stage, for the registry.
@@ -135,6 +136,8 @@ fn load_file(id: FileId, file: &File) -> (Loaded, Vec<Finding>) {
         return (Loaded::Nothing, Vec::new());
     }
     let text = match &file.body {
+        // `bank.yaml` or `LESSON.MD` is meant as a source, and would be left out in silence.
+        Body::Media(_) if looks_like_source(&file.path) => return (Loaded::Nothing, vec![stray(id, &file.path)]),
         Body::Media(_) => return (Loaded::Media(file.path.clone()), Vec::new()),
         Body::NotText(valid) => {
             let finding = Finding::new(
@@ -149,13 +152,7 @@ fn load_file(id: FileId, file: &File) -> (Loaded, Vec<Finding>) {
         Body::Text(text) => text,
     };
     let Some(sort) = sort_of(&file.path) else {
-        let finding = Finding::new(
-            &STRAY_FILE,
-            Span::top(id),
-            format!("nothing reads a source at {}", file.path),
-            "move it to lessons/FOLDER/, lessons/machines/, quizzes/banks/ or quizzes/scenarios/, or delete it",
-        );
-        return (Loaded::Nothing, vec![finding]);
+        return (Loaded::Nothing, vec![stray(id, &file.path)]);
     };
     let mut findings = Vec::new();
     if !is_id(&stem) {
@@ -178,6 +175,23 @@ fn load_file(id: FileId, file: &File) -> (Loaded, Vec<Finding>) {
         }
     };
     (loaded.unwrap_or(Loaded::Unread(sort, stem)), findings)
+}
+
+/// Whether a file that is no source by its ending was surely meant as one.
+fn looks_like_source(path: &str) -> bool {
+    let ending = path.rsplit_once('.').map_or("", |(_, ending)| ending);
+    ["yml", "yaml", "md", "markdown"]
+        .iter()
+        .any(|source| ending.eq_ignore_ascii_case(source))
+}
+
+fn stray(id: FileId, path: &str) -> Finding {
+    Finding::new(
+        &STRAY_FILE,
+        Span::top(id),
+        format!("nothing reads a source at {path}"),
+        "name it NAME.md or NAME.yml and move it to lessons/FOLDER/, lessons/machines/, quizzes/banks/ or quizzes/scenarios/, or delete it",
+    )
 }
 
 /// A file that is one YAML document.
@@ -217,7 +231,8 @@ fn missing(course: &Course, sources: &Sources) -> Vec<Finding> {
         (Sort::Competency, "competencies", course.competencies.is_some()),
     ];
     // The finding needs a place: the first source stands for the whole folder.
-    let Some((first, _)) = sources.iter().find(|(_, file)| matches!(file.body, Body::Text(_))) else {
+    let text = sources.iter().find(|(_, file)| matches!(file.body, Body::Text(_)));
+    let Some((first, _)) = text.or_else(|| sources.iter().next()) else {
         return Vec::new();
     };
     needed

@@ -156,7 +156,6 @@ fn misfit(file: FileId, range: std::ops::Range<u32>, message: &str, help: &str) 
 
 /// Gives a question the shape of its kind.
 fn shape(file: FileId, raw: &RawQuestion, findings: &mut Vec<Finding>) -> Option<Question> {
-    let before = findings.len();
     let kind = raw.kind.value;
     let word = match kind {
         RawKind::Choice => "choice",
@@ -171,25 +170,29 @@ fn shape(file: FileId, raw: &RawQuestion, findings: &mut Vec<Finding>) -> Option
         ("unit", RawKind::Numeric, raw.unit.is_some()),
         ("guess", RawKind::Numeric, raw.guess.is_some()),
     ];
-    for (key, of, there) in keys {
-        if of == kind && !there {
-            findings.push(Finding::new(
-                &QUESTION_SHAPE,
-                at_kind,
-                format!("a question of kind `{word}` needs `{key}`"),
-                format!("add `{key}: …`"),
-            ));
-        }
-        if of != kind && there {
-            findings.push(Finding::new(
-                &QUESTION_SHAPE,
-                at_kind,
-                format!("a question of kind `{word}` has no `{key}`"),
-                format!("delete `{key}`, or change the kind"),
-            ));
-        }
-    }
-    if findings.len() > before {
+    // One wrong `kind` makes every key wrong: one question, one finding.
+    let named = |wrong: &dyn Fn(RawKind, bool) -> bool| {
+        let wrong = keys.iter().filter(|(_, of, there)| wrong(*of, *there));
+        wrong.map(|(key, ..)| format!("`{key}`")).collect::<Vec<_>>().join(", ")
+    };
+    let lacks = named(&|of, there| of == kind && !there);
+    let extra = named(&|of, there| of != kind && there);
+    let (message, help) = match (lacks.is_empty(), extra.is_empty()) {
+        (true, true) => (String::new(), String::new()),
+        (false, true) => (format!("needs {lacks}"), format!("add {lacks}")),
+        (true, false) => (format!("has no {extra}"), format!("delete {extra}, or change the kind")),
+        (false, false) => (
+            format!("needs {lacks} and has no {extra}"),
+            format!("change the kind, or add {lacks} and delete {extra}"),
+        ),
+    };
+    if !message.is_empty() {
+        findings.push(Finding::new(
+            &QUESTION_SHAPE,
+            at_kind,
+            format!("a question of kind `{word}` {message}"),
+            help,
+        ));
         return None;
     }
     let answer = match kind {

@@ -172,9 +172,12 @@ fn place(file: FileId, text: &str, location: Option<Location>) -> Span {
     };
     let span = location.span();
     if let Some((start, len)) = span.byte_offset().zip(span.byte_len()) {
-        let start = usize::try_from(start).unwrap_or(text.len()).min(text.len());
+        let start = usize::try_from(start).unwrap_or(text.len());
         let len = usize::try_from(len).unwrap_or(0);
-        return Span::new(file, start..start.saturating_add(len).min(text.len()));
+        return Span::new(
+            file,
+            text.floor_char_boundary(start)..text.ceil_char_boundary(start.saturating_add(len)),
+        );
     }
     // Scanner errors come with line and column only; columns count characters from 1.
     let line = usize::try_from(location.line()).unwrap_or(1).max(1);
@@ -182,7 +185,8 @@ fn place(file: FileId, text: &str, location: Option<Location>) -> Span {
     let start: usize = text.split_inclusive('\n').take(line - 1).map(str::len).sum();
     let rest = text[start..].lines().next().unwrap_or_default();
     let offset: usize = rest.chars().take(column - 1).map(char::len_utf8).sum();
-    Span::new(file, start + offset..start + offset + 1)
+    let one = rest[offset..].chars().next().map_or(0, char::len_utf8);
+    Span::new(file, start + offset..start + offset + one)
 }
 
 /// The word nearest to a misspelt one, if it is near enough to be meant: at most two letters added, lost, changed or swapped,

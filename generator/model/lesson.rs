@@ -213,6 +213,12 @@ pub struct WalkAway {
 }
 
 impl Lesson {
+    /// Whether a block could not be read, so that what this lesson has is not known in full.
+    pub fn has_unread(&self) -> bool {
+        let mut blocks = self.body.blocks.iter();
+        blocks.any(|block| matches!(block.block, TypedBlock::Unread))
+    }
+
     pub fn cautions(&self) -> impl Iterator<Item = &Caution> {
         self.body.blocks.iter().filter_map(|block| match &block.block {
             TypedBlock::Caution(caution) => Some(caution),

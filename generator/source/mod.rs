@@ -226,6 +226,13 @@ pub fn read(course: &Path) -> Result<Sources, Unreadable> {
             }
         }
     }
+    if paths.is_empty() {
+        return Err(Unreadable {
+            path: course.to_owned(),
+            why: "its folders hold no file, so there is no course in it".into(),
+            help: "begin with lessons/outline.yml, lessons/centre.yml and lessons/competencies.yml".into(),
+        });
+    }
     let files: Result<Vec<File>, Unreadable> = paths.par_iter().map(|path| read_file(course, path)).collect();
     let mut files = files?;
     files.sort_by(|a, b| a.path.cmp(&b.path));

@@ -3,7 +3,7 @@
 use super::Rule;
 use crate::check::odds::bank_odds;
 use crate::diagnostic::{Code, Finding};
-use crate::model::Course;
+use crate::model::{Course, Sort};
 
 pub static BANK_TOO_SMALL: Code = Code {
     name: "bank-too-small",
@@ -36,6 +36,20 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     for bank in &course.banks {
         let value = &bank.value;
         let before = findings.len();
+        if value.draw.is_empty() {
+            findings.push(Finding::new(
+                &BANK_TOO_SMALL,
+                bank.span(&value.title),
+                "a form of this bank asks nothing, and so anybody would pass",
+                "say in `draw` how many questions about each competency are asked",
+            ));
+            continue;
+        }
+        let known = |competency: &str| course.has(Sort::Competency, competency);
+        if !value.draw.keys().all(|competency| known(competency)) {
+            // Reported as an unknown reference; until it is put right, nobody can tell what is drawn.
+            continue;
+        }
         for (competency, count) in value.draw.iter() {
             let there = value
                 .questions
@@ -52,7 +66,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
             }
         }
         for question in value.questions.values() {
-            if value.draw.get(&question.competency).is_none() {
+            if value.draw.get(&question.competency).is_none() && known(&question.competency) {
                 findings.push(Finding::new(
                     &NEVER_DRAWN,
                     bank.span(&question.competency),

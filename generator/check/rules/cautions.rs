@@ -50,7 +50,8 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                 for caution in step
                     .cautions
                     .iter()
-                    .filter(|caution| !known.contains_key(caution.value.as_str()))
+                    // A caution that could not be read has its finding already, and may be the one that is named.
+                    .filter(|caution| !known.contains_key(caution.value.as_str()) && !lesson.value.has_unread())
                 {
                     findings.push(Finding::new(
                         &UNKNOWN_CAUTION,

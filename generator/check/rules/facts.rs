@@ -3,8 +3,9 @@
 use super::{Rule, suggest};
 use crate::check::prose::pieces;
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Course, Filed, Lesson};
-use crate::source::Span;
+use crate::model::{Centre, Course, Filed, Id, Lesson, Sort};
+use crate::source::{At, Span};
+use std::collections::HashSet;
 
 pub static UNKNOWN_FACT: Code = Code {
     name: "unknown-fact",
@@ -29,90 +30,148 @@ pub const RULE: Rule = Rule {
 /// Facts that every hands-on page prints.
 const NEEDED: [&str; 4] = ["lockout-procedure", "call.emergency", "call.trainer", "call.qualified"];
 
+/// A fact that is needed, and the place that needs it.
+struct Need<'a> {
+    name: String,
+    span: Span,
+    /// The hands-on lesson that prints it whatever its prose says.
+    hands_on: Option<&'a Filed<Lesson>>,
+}
+
 fn check(course: &Course, findings: &mut Vec<Finding>) {
-    if course.centre.is_none() {
+    let Some(centre) = &course.centre else {
         return;
+    };
+    // One blank is one fault, however many pages need it: it is reported once, where it stands.
+    let mut reported = HashSet::new();
+    for need in needs(course) {
+        let fact = centre.value.fact(&need.name);
+        let (message, help) = match (fact, need.hands_on) {
+            (Some(Some(_)), _) => continue,
+            (None, None) => {
+                // A misspelt name is a fault of each place that has it, unless a hands-on page misses the fact anyhow.
+                if !reported.contains(&need.name) {
+                    let facts = centre.value.facts();
+                    findings.push(Finding::new(
+                        &UNKNOWN_FACT,
+                        need.span,
+                        format!("the centre's file has no fact `{}`", need.name),
+                        suggest(
+                            &need.name,
+                            facts.iter().map(String::as_str),
+                            "add it to lessons/centre.yml",
+                        ),
+                    ));
+                }
+                continue;
+            }
+            (None, Some(lesson)) => (
+                format!(
+                    "`{}` is missing, and the lesson `{}` puts hands into a machine",
+                    need.name, lesson.id
+                ),
+                "add it: what holds in this centre, as a new hand would need to hear it",
+            ),
+            (Some(None), _) => (
+                format!("`{}` is blank, and a page needs it", need.name),
+                "fill it in: what holds in this centre, as a new hand would need to hear it",
+            ),
+        };
+        if reported.insert(need.name.clone()) {
+            let span = place(&centre.value, &need.name).map_or(Span::top(centre.file), |(start, end)| Span {
+                file: centre.file,
+                start,
+                end,
+            });
+            findings.push(Finding::new(&BLANK_FACT, span, message, help).also(need.span, "needed here"));
+        }
     }
+    let mut machines = HashSet::new();
+    for lesson in course.lessons.iter().filter(|lesson| lesson.value.front.hands_on) {
+        let Some(machine) = &lesson.value.front.machine else {
+            continue;
+        };
+        // A machine that is not there has its finding already.
+        if course.has(Sort::Machine, machine) && machines.insert(machine.value.as_str()) {
+            isolation(centre, lesson, machine, findings);
+        }
+    }
+}
+
+/// Every fact that a page prints; those of hands-on lessons first.
+fn needs(course: &Course) -> Vec<Need<'_>> {
+    let mut needs = Vec::new();
+    for lesson in course.lessons.iter().filter(|lesson| lesson.value.front.hands_on) {
+        needs.extend(NEEDED.map(|name| Need {
+            name: name.to_owned(),
+            span: lesson.span(&lesson.value.front.title),
+            hands_on: Some(lesson),
+        }));
+    }
+    let mut named = |name: &str, span: Span| {
+        needs.push(Need {
+            name: name.to_owned(),
+            span,
+            hands_on: None,
+        });
+    };
     for lesson in &course.lessons {
         for link in &lesson.value.body.links {
-            fact(course, &link.to, link.span, findings);
+            if let Some(name) = link.to.strip_prefix("centre:") {
+                named(name, link.span);
+            }
         }
         for walk_away in lesson.value.walk_aways() {
-            fact(
-                course,
-                &format!("centre:call.{}", walk_away.call),
-                lesson.span(&walk_away.call),
-                findings,
-            );
-        }
-        if lesson.value.front.hands_on {
-            hands_on(course, lesson, findings);
+            named(&format!("call.{}", walk_away.call), lesson.span(&walk_away.call));
         }
     }
     for piece in pieces(course) {
         for to in crate::load::markdown::prose(piece.text).links {
-            fact(course, &to, piece.text.span(piece.file), findings);
-        }
-    }
-}
-
-fn fact(course: &Course, link: &str, span: Span, findings: &mut Vec<Finding>) {
-    let (Some(name), Some(centre)) = (link.strip_prefix("centre:"), &course.centre) else {
-        return;
-    };
-    match centre.value.fact(name) {
-        None => {
-            let facts = centre.value.facts();
-            findings.push(Finding::new(
-                &UNKNOWN_FACT,
-                span,
-                format!("the centre's file has no fact `{name}`"),
-                suggest(name, facts.iter().map(String::as_str), "add it to lessons/centre.yml"),
-            ));
-        }
-        Some(None) => findings.push(Finding::new(
-            &BLANK_FACT,
-            span,
-            format!("the fact `{name}` is blank in lessons/centre.yml, and this page needs it"),
-            "fill it in: what holds in this centre, as a new hand would need to hear it",
-        )),
-        Some(Some(_)) => {}
-    }
-}
-
-fn hands_on(course: &Course, lesson: &Filed<Lesson>, findings: &mut Vec<Finding>) {
-    let Some(centre) = &course.centre else {
-        return;
-    };
-    let span = lesson.span(&lesson.value.front.title);
-    let mut blank = |what: String| {
-        findings.push(
-            Finding::new(
-                &BLANK_FACT,
-                span,
-                format!("{what}, and this lesson puts hands into a machine"),
-                "fill it in in lessons/centre.yml",
-            )
-            .also(Span::top(centre.file), "the centre's facts"),
-        );
-    };
-    for name in NEEDED {
-        if centre.value.fact(name).flatten().is_none() {
-            blank(format!("the centre's `{name}` is missing or blank"));
-        }
-    }
-    let Some(machine) = &lesson.value.front.machine else {
-        return;
-    };
-    let filled = |text: &Option<String>| text.as_deref().is_some_and(|text| !text.trim().is_empty());
-    match centre.value.isolation.get(machine).map(Vec::as_slice) {
-        None | Some([]) => blank(format!("the centre's file names no isolation point for `{machine}`")),
-        Some(points) => {
-            for point in points {
-                if !(filled(&point.point.value) && filled(&point.place.value) && filled(&point.shuts.value)) {
-                    blank(format!("an isolation point of `{machine}` has a blank in it"));
-                }
+            if let Some(name) = to.strip_prefix("centre:") {
+                named(name, piece.text.span(piece.file));
             }
         }
     }
+    needs
+}
+
+/// Where a fact stands in the centre's file: its key, where it has one of its own.
+fn place(centre: &Centre, name: &str) -> Option<(u32, u32)> {
+    match name.split_once('.') {
+        Some(("call", key)) => centre.call.key(key).map(|key| (key.start, key.end)),
+        Some(("radio", key)) => centre.radio.key(key).map(|key| (key.start, key.end)),
+        _ if name == "lockout-procedure" => Some((centre.lockout_procedure.start, centre.lockout_procedure.end)),
+        _ => None,
+    }
+}
+
+fn isolation(centre: &Filed<Centre>, lesson: &Filed<Lesson>, machine: &Id, findings: &mut Vec<Finding>) {
+    let filled = |text: &At<Option<String>>| text.value.as_deref().is_some_and(|text| !text.trim().is_empty());
+    let points = centre
+        .value
+        .isolation
+        .get(machine)
+        .map(Vec::as_slice)
+        .unwrap_or_default();
+    let key = centre.value.isolation.key(machine);
+    let span = key.map_or(Span::top(centre.file), |key| centre.span(key));
+    let message = if points.is_empty() {
+        format!("the centre's file names no isolation point for `{machine}`")
+    } else if points
+        .iter()
+        .all(|point| filled(&point.point) && filled(&point.place) && filled(&point.shuts))
+    {
+        return;
+    } else {
+        format!("an isolation point of `{machine}` has a blank in it")
+    };
+    findings.push(
+        Finding::new(
+            &BLANK_FACT,
+            span,
+            format!("{message}, and the lesson `{}` puts hands into that machine", lesson.id),
+            "write for each point what it is called, where it is and what it shuts",
+        )
+        .also(lesson.span(&lesson.value.front.title), "needed here"),
+    );
 }

@@ -2,14 +2,15 @@
 
 use super::Rule;
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Course, Kind};
+use crate::model::{Course, Filed, Kind, Lesson};
 use std::collections::HashSet;
 
 pub static HANDS_ON_NEEDS: Code = Code {
     name: "hands-on-needs",
     title: "a hands-on lesson lacks what keeps hands safe",
-    explanation: "Where hands enter the machine, the lesson needs a machine (so that its isolation points can be printed), a written procedure, at least one caution, \
-        and the lockout lesson among those to know first, directly or through others. A step marked `inside` makes a lesson hands-on.",
+    explanation: "Where hands enter the machine, the lesson needs a machine (so that its isolation points can be printed), a written procedure with `inside: true` at \
+        each step past a guard, at least one caution, and the lockout lesson among those to know first (`after`), directly or through others. \
+        A step marked `inside` makes a lesson hands-on. Add what the message names. If no hand goes past a guard, take `hands-on: true` out.",
 };
 
 pub const RULE: Rule = Rule {
@@ -38,19 +39,21 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         if front.machine.is_none() {
             needs("a hands-on lesson must name its machine", "add `machine: NAME`");
         }
-        if lesson.value.procedures().next().is_none() {
+        // A block that could not be read has its finding already, and may be the one that is needed.
+        let unread = lesson.value.has_unread();
+        if !inside && !unread {
             needs(
-                "a hands-on lesson must have a written procedure",
-                "add a `procedure` block",
+                "a hands-on lesson must have a written procedure in which the steps past a guard are marked",
+                "add a `procedure` block, and `inside: true` to each step that puts hands or body past a guard",
             );
         }
-        if lesson.value.cautions().next().is_none() {
+        if lesson.value.cautions().next().is_none() && !unread {
             needs(
                 "a hands-on lesson must have a caution",
                 "add a `caution` block before the procedure",
             );
         }
-        if front.kind.value != Kind::Lockout && !reaches_lockout(course, &lesson.id) {
+        if front.kind.value != Kind::Lockout && !reaches_lockout(course, lesson) {
             needs(
                 "the lockout lesson is not among the lessons to know first",
                 "add it to `after`, here or in a lesson that is named there",
@@ -59,19 +62,20 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     }
 }
 
-fn reaches_lockout(course: &Course, from: &str) -> bool {
+fn reaches_lockout(course: &Course, from: &Filed<Lesson>) -> bool {
     let mut seen = HashSet::new();
     let mut open = vec![from];
-    while let Some(id) = open.pop() {
-        let Some(lesson) = course.lesson(id) else {
-            continue;
-        };
+    while let Some(lesson) = open.pop() {
         if lesson.value.front.kind.value == Kind::Lockout {
             return true;
         }
         for after in &lesson.value.front.after {
             if seen.insert(after.value.as_str()) {
-                open.push(&after.value);
+                let Some(next) = course.lesson(after) else {
+                    // Unread or misspelt, it has its finding already, and may be the lockout lesson.
+                    return true;
+                };
+                open.push(next);
             }
         }
     }

@@ -12,6 +12,9 @@ pub static OUT_OF_RANGE: Code = Code {
         in all. 1 to 10 tries, up to 720 hours between them. A form asks 1 to 200 questions per competency. A scenario's marks are 0 to 100 each.",
 };
 
+/// The most that one choice of a scenario may earn.
+pub const MOST_MARKS: u32 = 100;
+
 pub const RULE: Rule = Rule {
     codes: &[&OUT_OF_RANGE],
     check,
@@ -73,7 +76,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         within(scenario.file, "the edition", &scenario.value.edition, 1, MOST_EDITIONS);
         for choice in scenario.value.scenes.values().flat_map(|scene| scene.choices.values()) {
             if let Some(marks) = &choice.marks {
-                within(scenario.file, "what a choice earns", marks, 0, 100);
+                within(scenario.file, "what a choice earns", marks, 0, MOST_MARKS);
             }
         }
     }

@@ -1,6 +1,7 @@
 //! Scenarios that can be played to an end, passed by who acts safely, and by nobody else.
 
 use super::bank::too_easy;
+use super::numbers::MOST_MARKS;
 use super::{Rule, suggest};
 use crate::check::odds::scenario_odds;
 use crate::check::walk::{self, index};
@@ -178,6 +179,11 @@ fn graph(scenario: &Filed<Scenario>, findings: &mut Vec<Finding>) {
 
 fn ways(course: &Course, scenario: &Filed<Scenario>, findings: &mut Vec<Finding>) {
     let value = &scenario.value;
+    let mut choices = value.scenes.values().flat_map(|scene| scene.choices.values());
+    if choices.any(|choice| choice.marks() > MOST_MARKS) {
+        // Reported as out of range; sums of such marks say nothing.
+        return;
+    }
     let Some(ways) = walk::ways(value) else {
         findings.push(Finding::new(
             &TOO_MANY_WAYS,

@@ -1,0 +1,8 @@
+//! What the compiler refuses: every code with a course that it is found in, at its exact place, and the nearest one that is right.
+
+mod built;
+mod fixture;
+mod mutated;
+mod printed;
+mod registry;
+mod shown;
