@@ -1,8 +1,10 @@
 //! One binary for all tests: behaviour through the command line, the public library and a real browser.
 
 mod agreement;
+mod browser;
 mod browser_driver;
 mod findings;
 mod ground;
 mod layering;
 mod reference;
+mod register;

@@ -58,9 +58,9 @@ pub fn odds(checked: &Checked, voice: &mut Voice) {
         ));
     }
     for odds in &checked.odds().scenarios {
-        let longest = odds.longest.map_or("can go round".to_owned(), |longest| {
-            format!("{longest} at most")
-        });
+        let longest = odds
+            .longest
+            .map_or("can go round".to_owned(), |longest| format!("{longest} at most"));
         voice.say(format!(
             "scenario {}: {} to {} marks; choices: {} at least, {longest}, {:.1} on average when blind; a blind run passes with exactly {}, {tries} tries with {}.",
             odds.id,

@@ -20,14 +20,14 @@ pub static UNCLOSED_FENCE: Code = Code {
     name: "unclosed-fence",
     title: "a fence that is never closed",
     explanation: "A fenced block begins with three backticks or tildes and ends with a line of the same. Where the end is missing, all that follows is \
-        swallowed: steps and cautions after it would not be on the page.",
+        swallowed: steps and cautions after it would not be on the page. Add the closing line.",
 };
 
 pub static UNKNOWN_BLOCK: Code = Code {
     name: "unknown-block",
     title: "a fence of a type that nothing reads",
     explanation: "A fence with a word after it is a typed block: caution, procedure, ask or walk-away. Another word is most often a misspelt one, \
-        and the block would be printed as code. A fence without a word is printed as it is.",
+        and the block would be printed as code. Put the word right. A fence without a word is printed as it is.",
 };
 
 pub static NESTED_BLOCK: Code = Code {

@@ -12,7 +12,7 @@ pub static QUESTION_SHAPE: Code = Code {
     name: "question-shape",
     title: "a question's keys do not fit its kind",
     explanation: "Each kind of question has keys of its own: `choice` has `options` and `right`; `numeric` has `answer`, `tolerance`, `unit` and `guess`. \
-        A key of another kind, or a missing one, means that the question cannot be marked as its author meant.",
+        A key of another kind, or a missing one, means that the question cannot be marked as its author meant. Put `kind` right, or the keys.",
 };
 
 pub fn codes() -> [&'static Code; 1] {

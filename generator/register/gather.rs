@@ -78,6 +78,7 @@ impl<S: Store> Register<S> {
                 ledger,
                 change: Change::default(),
                 tidings: Tidings::default(),
+                forgotten: BTreeSet::new(),
             };
             let held = store.held()?;
             desk.sort(hand_in, &held, now)?;
@@ -101,6 +102,8 @@ struct Desk<'a, S> {
     ledger: &'a Ledger,
     change: Change,
     tidings: Tidings,
+    /// What the change releases, by id and hand-in.
+    forgotten: BTreeSet<(String, String)>,
 }
 
 impl<'a, S: Store> Desk<'a, S> {
@@ -308,17 +311,16 @@ impl<'a, S: Store> Desk<'a, S> {
     /// It no longer waits.
     fn forget(&mut self, piece: &Piece) {
         let row = (piece.statement.id.clone(), piece.batch.clone());
-        if piece.held && !self.change.release.contains(&row) {
+        if piece.held && self.forgotten.insert(row.clone()) {
             self.change.release.push(row);
         }
     }
 
     /// How many statements wait once the change is made.
     fn waiting(&self, held: &[Held]) -> usize {
-        let released: BTreeSet<&(String, String)> = self.change.release.iter().collect();
         let still = held
             .iter()
-            .filter(|held| !released.contains(&(held.id.clone(), held.batch.clone())));
+            .filter(|held| !self.forgotten.contains(&(held.id.clone(), held.batch.clone())));
         let ids: BTreeSet<&str> = still.chain(&self.change.hold).map(|held| held.id.as_str()).collect();
         ids.len()
     }

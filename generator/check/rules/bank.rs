@@ -9,7 +9,7 @@ pub static BANK_TOO_SMALL: Code = Code {
     name: "bank-too-small",
     title: "a blueprint asks for more questions than there are",
     explanation: "`draw` says how many questions of each competency a form asks. There must be at least as many in the bank, and better three times \
-        as many, so that a second try is another form.",
+        as many, so that a second try is another form. Write more questions, or ask fewer. A `draw` with nothing in it is refused too.",
 };
 
 pub static NEVER_DRAWN: Code = Code {
@@ -23,7 +23,7 @@ pub static BLIND_PASS: Code = Code {
     name: "blind-pass",
     title: "blind clicking passes too often",
     explanation: "The chance that somebody who knows nothing passes is worked out exactly, for the easiest form that can be drawn and over all allowed \
-        tries: 1 − (1 − p)^k. It must not be above `blind-pass-at-most` of the outline. Ask more questions, offer more options, raise \
+        tries together. It must not be above `blind-pass-at-most` of the outline. Ask more questions, offer more options, raise \
         the pass mark, or allow fewer tries. In a scenario: add decisions that carry marks, or bring `pass` nearer to the most marks.",
 };
 

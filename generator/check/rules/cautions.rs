@@ -8,14 +8,14 @@ use std::collections::HashMap;
 pub static UNKNOWN_CAUTION: Code = Code {
     name: "unknown-caution",
     title: "a step names a caution that the lesson does not have",
-    explanation: "A step's `cautions` are printed right before it, and so they must be `caution` blocks of the same lesson.",
+    explanation: "A step's `cautions` are printed right before it, and so they must be `caution` blocks of the same lesson. Put the name right, or write the block.",
 };
 
 pub static STEP_WITHOUT_CAUTION: Code = Code {
     name: "step-without-caution",
     title: "a step goes inside with no caution before it",
     explanation: "A step marked `inside` puts hands or body past a guard. The reader must be told, right before it, what can hurt them there, how badly, and how to \
-        avoid it.",
+        avoid it. Write a `caution` block in this lesson and name it in the step: `cautions: [ID]`.",
 };
 
 pub static CAUTION_CLASH: Code = Code {

@@ -9,7 +9,7 @@ use crate::source::Span;
 pub static DEAD_LINK: Code = Code {
     name: "dead-link",
     title: "a link leads nowhere",
-    explanation: "Inside a course, a link names what it leads to: `lesson:ID`, `bank:ID`, `scenario:ID`, or `#heading-id` on the same page. What it names must be there.",
+    explanation: "Inside a course, a link names what it leads to: `lesson:ID`, `bank:ID`, `scenario:ID`, or `#heading-id` on the same page. What it names must be there. Put the name right, or take the link out.",
 };
 
 pub static LINK_LEAVES: Code = Code {

@@ -15,13 +15,13 @@ pub static OPTION_COUNT: Code = Code {
 pub static RIGHT_NOT_OFFERED: Code = Code {
     name: "right-not-offered",
     title: "the right answer is not among the options",
-    explanation: "`right` names the key of an option. If it is misspelt, every answer would be marked wrong.",
+    explanation: "`right` names the key of an option. If it is misspelt, every answer would be marked wrong. Write the key of the right option.",
 };
 
 pub static SAME_OPTION: Code = Code {
     name: "same-option",
     title: "two options say the same",
-    explanation: "Two options with the same words cannot be told apart, and one of them would be marked wrong for nothing.",
+    explanation: "Two options with the same words cannot be told apart, and one of them would be marked wrong for nothing. Word one of them differently, or take it out.",
 };
 
 pub static BAD_GUESS: Code = Code {

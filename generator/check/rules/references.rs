@@ -8,13 +8,13 @@ use crate::source::FileId;
 pub static UNKNOWN_REFERENCE: Code = Code {
     name: "unknown-reference",
     title: "a name that nothing has",
-    explanation: "A lesson, competency, bank, scenario, machine, sign, role or contact is named that is not there. Most often the name is misspelt; the message offers the nearest one.",
+    explanation: "A lesson, competency, bank, scenario, machine, sign, role or contact is named that is not there. Most often the name is misspelt; the message offers the nearest one. Take that, or write what is missing.",
 };
 
 pub static COMPETENCY_WITHOUT_EVIDENCE: Code = Code {
     name: "competency-without-evidence",
     title: "a competency that nothing teaches or nothing shows",
-    explanation: "A competency needs at least one lesson to study and at least one assessment that shows it. Otherwise it would be signed off on nothing.",
+    explanation: "A competency needs at least one lesson to study and at least one assessment that shows it. Otherwise it would be signed off on nothing. Name lessons in `study` and a bank or a scenario in `evidence`.",
 };
 
 pub const RULE: Rule = Rule {

@@ -11,7 +11,7 @@ use crate::model::{Course, Ending, Filed, Scenario, Scene};
 pub static UNKNOWN_SCENE: Code = Code {
     name: "unknown-scene",
     title: "a choice leads to a scene that is not there",
-    explanation: "`start` and every choice's `to` name a scene of the same scenario.",
+    explanation: "`start` and every choice's `to` name a scene of the same scenario. Put the name right, or write the scene.",
 };
 
 pub static SCENE_SHAPE: Code = Code {
@@ -42,7 +42,7 @@ pub static MARKS_ON_LOOP: Code = Code {
 pub static NO_SAFE_PASS: Code = Code {
     name: "no-safe-pass",
     title: "no way through the scenario passes",
-    explanation: "At least one way must reach a safe ending without an unsafe choice and with `pass` marks or more. Otherwise the best mechanic fails.",
+    explanation: "At least one way must reach a safe ending without an unsafe choice and with `pass` marks or more. Otherwise the best mechanic fails. Lower `pass`, or give more marks to the choices of the safe way.",
 };
 
 pub static UNSAFE_END_UNEARNED: Code = Code {

@@ -1,0 +1,255 @@
+//! One trainee's day: read, sit the bank (and lose the browser in the middle of it), play the call into harm and then well,
+//! hand in; then the trainer's side.
+
+use super::page::Page;
+use crate::browser_driver::converse;
+use crate::ground::{out, pitwright, root};
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+/// The right response to the question on the screen, from the course's own marking.
+const RIGHT: &str = "const bank = PITWRIGHT.marking.banks[0]; const texts = PITWRIGHT.texts.questions; \
+    const shown = document.querySelector('#stem').innerHTML; const box = document.createElement('div'); \
+    const question = bank.questions.find(one => { box.innerHTML = texts[one.id].stem; return box.innerHTML === shown; }); \
+    return question.kind === 'choice' ? question.right[0] : question.answer;";
+
+/// A way through the scenario to an ending: the choices in order. `wanted` is a condition on (ends, unsafe, marks).
+fn way(marking: &Value, wanted: impl Fn(&str, bool, u64) -> bool) -> Vec<String> {
+    let scenario = &marking["scenarios"][0];
+    let scenes = scenario["scenes"].as_array().expect("scenes");
+    let mut open = vec![(scenario["start"].as_str().expect("start"), Vec::new(), false, 0)];
+    while let Some((at, way, hurt, marks)) = open.pop() {
+        let scene = scenes
+            .iter()
+            .find(|scene| scene["id"] == at)
+            .expect("the scene is there");
+        if let Some(ends) = scene["ends"].as_str() {
+            if wanted(ends, hurt, marks) {
+                return way;
+            }
+            continue;
+        }
+        if way.len() > scenes.len() {
+            continue;
+        }
+        for choice in scene["choices"].as_array().expect("choices") {
+            let mut longer: Vec<String> = way.clone();
+            longer.push(choice["id"].as_str().expect("id").to_owned());
+            let to = choice["to"].as_str().expect("to");
+            let hurts = choice["unsafe"].as_bool().expect("unsafe");
+            open.push((
+                to,
+                longer,
+                hurt || hurts,
+                marks + choice["marks"].as_u64().expect("marks"),
+            ));
+        }
+    }
+    panic!("the scenario has no such way");
+}
+
+async fn say_who(page: &Page, code: &str) {
+    page.goto("record.html").await;
+    page.type_into("main .who-input", code).await;
+    page.press("main .who-form .press").await;
+    page.there("main .standing").await;
+}
+
+async fn begin(page: &Page, path: &str) {
+    page.goto(path).await;
+    page.press("[data-begin] .press-main").await;
+    page.there(".turn h1").await;
+}
+
+fn downloaded(folder: &Path) -> PathBuf {
+    let end = Instant::now() + Duration::from_secs(10);
+    loop {
+        let whole = std::fs::read_dir(folder)
+            .expect("the folder is there")
+            .filter_map(Result::ok)
+            .find(|entry| {
+                let name = entry.file_name().to_string_lossy().into_owned();
+                name.starts_with("record-T-07-") && name.ends_with(".json")
+            });
+        if let Some(entry) = whole {
+            return entry.path();
+        }
+        assert!(Instant::now() < end, "no record was handed in");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
+#[test]
+fn a_record_made_in_a_browser_that_was_killed_is_gathered_and_stands() {
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    // A path as people have them.
+    let built = folder.path().join("my course");
+    let compiled = pitwright(&root(), &["compile", "--into", built.to_str().expect("UTF-8")]);
+    assert!(compiled.status.success(), "{}", out(&compiled));
+    let course = built.join("course");
+    let (profile, downloads) = (folder.path().join("profile"), folder.path().join("downloads"));
+    std::fs::create_dir(&downloads).expect("it can be made");
+    converse(async {
+        first_shift(&course, &profile, &downloads).await;
+        second_shift(&course, &profile, &downloads).await;
+    });
+    let record = downloaded(&downloads);
+    trainers_side(folder.path(), &built, &record);
+}
+
+/// Fourteen hours ago: read, lose the browser in mid-attempt, come back, play the call into harm.
+async fn first_shift(course: &Path, profile: &Path, downloads: &Path) {
+    let page = Page::open(course, profile, downloads, 14).await;
+    page.goto("index.html").await;
+    page.is_quiet().await;
+    say_who(&page, " t-07 ").await;
+    page.is_quiet().await;
+    page.goto("lesson/lockout.html").await;
+    page.press("[data-part=read-to-end] .press-main").await;
+    page.there(".read-done").await;
+    page.is_quiet().await;
+
+    begin(&page, "bank/alone.html").await;
+    for _ in 0..3 {
+        let right = page.ask(RIGHT).await;
+        page.answer(right.as_str().expect("a response")).await;
+    }
+    page.is_quiet().await;
+    page.driver.kill();
+
+    let page = Page::open(course, profile, downloads, 14).await;
+    page.goto("record.html").await;
+    // Nothing is lost: who it was, what was read, the attempt with its three answers; and leaving it has failed it.
+    page.there("main .rows .row").await;
+    page.until("document.querySelector('[data-part=notices]').innerText.length > 0")
+        .await;
+    let text = page.text().await;
+    let left = page.ask("return PITWRIGHT.word('record_left')").await;
+    assert!(text.contains(left.as_str().expect("words")), "{text}");
+    let three = page
+        .ask("return PITWRIGHT.word('score_words', { got: 3, all: 15 })")
+        .await;
+    assert!(text.contains(three.as_str().expect("words")), "{text}");
+    // A second try has to wait.
+    page.goto("bank/alone.html").await;
+    page.there(".begin-not").await;
+    assert_eq!(
+        page.ask("return document.querySelectorAll('[data-begin] .press-main').length")
+            .await,
+        0
+    );
+
+    let marking = page.ask("return PITWRIGHT.marking").await;
+    let harm = way(&marking, |ends, hurt, _| ends == "unsafe" && hurt);
+    begin(&page, "scenario/league-night.html").await;
+    for choice in &harm {
+        page.answer(choice).await;
+    }
+    page.there("main h1").await;
+    let failed = page.ask("return document.querySelector('main').innerText").await;
+    let word = page.ask("return PITWRIGHT.word('failed')").await;
+    let failed = failed.as_str().expect("text").to_lowercase();
+    assert!(
+        failed.contains(&word.as_str().expect("a word").to_lowercase()),
+        "{failed}"
+    );
+    page.is_quiet().await;
+}
+
+/// An hour ago: both again, well; then hand in.
+async fn second_shift(course: &Path, profile: &Path, downloads: &Path) {
+    let page = Page::open(course, profile, downloads, 1).await;
+    begin(&page, "bank/alone.html").await;
+    while page.ask("return Boolean(document.querySelector('.turn'))").await == json!(true) {
+        let right = page.ask(RIGHT).await;
+        page.answer(right.as_str().expect("a response")).await;
+    }
+    page.until("!document.body.dataset.running").await;
+    page.is_quiet().await;
+
+    let marking = page.ask("return PITWRIGHT.marking").await;
+    let pass = marking["scenarios"][0]["pass"].as_u64().expect("a pass mark");
+    let well = way(&marking, |ends, hurt, marks| ends == "safe" && !hurt && marks >= pass);
+    begin(&page, "scenario/league-night.html").await;
+    for choice in &well {
+        page.answer(choice).await;
+    }
+    page.until("!document.body.dataset.running").await;
+    page.is_quiet().await;
+
+    page.goto("record.html").await;
+    page.press("main .hand-state ~ .press-main").await;
+    page.until("document.querySelector('main .hand-told:not(:empty)')")
+        .await;
+    page.is_quiet().await;
+}
+
+fn trainers_side(folder: &Path, built: &Path, record: &Path) {
+    let statements: Value = serde_json::from_slice(&std::fs::read(record).expect("it is there")).expect("it is JSON");
+    let number = statements.as_array().expect("a list of statements").len();
+    let marking = std::fs::read_dir(built)
+        .expect("it was built")
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .find(|path| {
+            path.file_name()
+                .is_some_and(|name| name.to_string_lossy().starts_with("marking-"))
+        })
+        .expect("compile writes a marking file");
+    let register = folder.join("house.register");
+    let run = |arguments: &[&str]| {
+        let mut all = arguments.to_vec();
+        all.extend(["--register", register.to_str().expect("UTF-8")]);
+        pitwright(folder, &all)
+    };
+    let gather = [
+        "--json",
+        "gather",
+        record.to_str().expect("UTF-8"),
+        "--marking",
+        marking.to_str().expect("UTF-8"),
+    ];
+    let first = run(&gather);
+    assert!(
+        first.status.success(),
+        "{}{}",
+        out(&first),
+        String::from_utf8_lossy(&first.stderr)
+    );
+    let counts = |output: &std::process::Output| -> Value {
+        serde_json::from_str(&out(output)).unwrap_or_else(|why| panic!("{why}: {}", out(output)))
+    };
+    let first = counts(&first);
+    assert_eq!(
+        first["files"][0]["new"]
+            .as_array()
+            .map(Vec::len)
+            .or(first["files"][0]["new"].as_u64().map(|n| n as usize)),
+        Some(number),
+        "{first}"
+    );
+    let again = run(&gather);
+    let again = counts(&again);
+    assert_eq!(
+        again["files"][0]["new"]
+            .as_array()
+            .map(Vec::len)
+            .or(again["files"][0]["new"].as_u64().map(|n| n as usize)),
+        Some(0),
+        "{again}"
+    );
+
+    let standing = out(&run(&["standing", "T-07"]));
+    for part in [
+        "“Before you work alone” on",
+        "with 15 of 15",
+        "“League night, lane 6” on",
+        "left",
+        "3 of 15",
+    ] {
+        assert!(standing.contains(part), "{part} is missing from:\n{standing}");
+    }
+    let audit = run(&["audit"]);
+    assert!(audit.status.success(), "{}", out(&audit));
+}

@@ -1,0 +1,144 @@
+//! What a trainee does with a page: type, press, choose, wait.
+
+use crate::browser_driver::Driver;
+use serde_json::{Value, json};
+use std::path::Path;
+use std::time::{Duration, Instant};
+use thirtyfour::By;
+
+/// A course open in a browser.
+pub struct Page {
+    pub driver: Driver,
+    /// `file://…/course/`.
+    base: String,
+}
+
+impl Page {
+    /// Opens a browser whose clock is `hours` behind, at phone size, downloading into `downloads`.
+    pub async fn open(course: &Path, profile: &Path, downloads: &Path, hours: u32) -> Self {
+        let driver = Driver::start(Some(profile), 390, 844, false).await;
+        let shift = u64::from(hours) * 3_600_000;
+        let clock = format!(
+            "(() => {{ const Real = Date; const now = () => Real.now() - {shift}; \
+             globalThis.Date = class extends Real {{ constructor(...given) {{ given.length ? super(...given) : super(now()); }} \
+             static now() {{ return now(); }} }}; }})()"
+        );
+        let devtools = driver.cdp();
+        devtools
+            .send_raw("Page.addScriptToEvaluateOnNewDocument", json!({ "source": clock }))
+            .await
+            .expect("Chromium takes the clock");
+        devtools
+            .send_raw(
+                "Browser.setDownloadBehavior",
+                json!({ "behavior": "allow", "downloadPath": downloads }),
+            )
+            .await
+            .expect("Chromium takes the folder");
+        let base = format!("file://{}/", course.display()).replace(' ', "%20");
+        Self { driver, base }
+    }
+
+    pub async fn goto(&self, path: &str) {
+        self.driver
+            .goto(format!("{}{path}", self.base))
+            .await
+            .expect("the page opens");
+    }
+
+    /// Runs a script in the page.
+    pub async fn ask(&self, script: &str) -> Value {
+        let answer = self.driver.execute(script, Vec::new()).await.expect("the script runs");
+        answer.json().clone()
+    }
+
+    /// Waits until a script gives true.
+    pub async fn until(&self, script: &str) {
+        let end = Instant::now() + Duration::from_secs(15);
+        while self.ask(&format!("return Boolean({script})")).await != Value::Bool(true) {
+            assert!(Instant::now() < end, "never came true: {script}\n{}", self.text().await);
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+    }
+
+    /// Waits until something is there.
+    pub async fn there(&self, selector: &str) {
+        self.until(&format!("document.querySelector({})", json!(selector)))
+            .await;
+    }
+
+    /// Presses something as a finger would.
+    pub async fn press(&self, selector: &str) {
+        self.there(selector).await;
+        let element = self.driver.find(By::Css(selector)).await.expect("it is there");
+        self.ask(&format!(
+            "document.querySelector({}).scrollIntoView({{ behavior: 'instant', block: 'center' }})",
+            json!(selector)
+        ))
+        .await;
+        element.click().await.expect("it can be pressed");
+    }
+
+    pub async fn type_into(&self, selector: &str, text: &str) {
+        self.there(selector).await;
+        let element = self.driver.find(By::Css(selector)).await.expect("it is there");
+        element.send_keys(text).await.expect("it can be typed into");
+    }
+
+    /// All that the page says.
+    pub async fn text(&self) -> String {
+        self.ask("return document.body.innerText")
+            .await
+            .as_str()
+            .unwrap_or_default()
+            .to_owned()
+    }
+
+    /// Fails if the console complained or anything outside the course was asked for since the page opened.
+    pub async fn is_quiet(&self) {
+        let complaints: Vec<_> = self
+            .driver
+            .console()
+            .await
+            .into_iter()
+            .filter(|line| line.level == "SEVERE")
+            .collect();
+        assert!(complaints.is_empty(), "{complaints:?}");
+        let loaded = self
+            .ask("return performance.getEntriesByType('resource').map(one => one.name)")
+            .await;
+        for name in loaded.as_array().expect("a list of names") {
+            let name = name.as_str().expect("a name");
+            assert!(
+                name.starts_with(&self.base) || name.starts_with("blob:null/"),
+                "{name} lies outside {}",
+                self.base
+            );
+        }
+    }
+
+    /// Chooses one option of the question that is shown, or types a number, and presses on.
+    pub async fn answer(&self, response: &str) {
+        let heading = self.ask("return document.querySelector('.turn h1').innerText").await;
+        if self
+            .ask("return Boolean(document.querySelector('.turn input[type=radio]'))")
+            .await
+            == Value::Bool(true)
+        {
+            let id = self
+                .ask(&format!(
+                    "return document.querySelector('.turn input[value={}]').id",
+                    json!(response)
+                ))
+                .await;
+            self.press(&format!("label[for={}]", id)).await;
+        } else {
+            self.type_into(".turn input[type=text]", response).await;
+        }
+        self.press(".turn .press-main").await;
+        self.until(&format!(
+            "document.querySelector('main h1').innerText !== {heading} || !document.querySelector('.turn')"
+        ))
+        .await;
+    }
+}
