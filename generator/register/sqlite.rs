@@ -229,7 +229,7 @@ fn write(transaction: &Transaction, from: &Head, taken: Timestamp, change: &Chan
     let taken = stamp(taken);
     let mut head = from.clone();
     let mut insert = transaction.prepare_cached(
-        "INSERT INTO log (seq, kind, id, taken, body, prev, hash) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        "INSERT INTO log (kind, seq, id, taken, body, prev, hash) VALUES (?2, ?1, ?3, ?4, ?5, ?6, ?7)",
     )?;
     for fresh in &change.append {
         let (seq, kind) = (head.seq + 1, fresh.kind.word());
