@@ -141,7 +141,7 @@ fn tries_add_up_as_independent_ones_do() {
 }
 
 /// All ways to take `count` of `items`, each looked at.
-fn choices<'a>(items: &'a [Item], count: usize) -> Vec<Vec<&'a Item>> {
+fn choices(items: &[Item], count: usize) -> Vec<Vec<&Item>> {
     let Some((first, rest)) = items.split_first() else {
         return if count == 0 { vec![Vec::new()] } else { Vec::new() };
     };
