@@ -105,7 +105,7 @@ fn order(lesson: &Filed<Lesson>, block: Span, procedure: &Procedure, findings: &
         }
     }
     let inside = || procedure.steps.iter().enumerate().filter(|(_, step)| step.inside);
-    let (Some((first, first_step)), Some((last, last_step))) = (inside().next(), inside().last()) else {
+    let (Some((first, first_step)), Some((last, last_step))) = (inside().next(), inside().next_back()) else {
         return;
     };
     for paragraph in APPLY {
