@@ -137,19 +137,20 @@ fn take<'a>(
 }
 
 /// Whether an item left out is at least as good for a guesser as one taken. The chance of passing rises with every item, so
-/// such a pick need not be looked at: swapping leads to one that is.
+/// such a pick need not be looked at: swapping leads to one that is. Of two equally good ones the earlier is taken first.
 fn can_be_bettered(sorts: &[(&Item, usize)], taken: &[usize]) -> bool {
     sorts.iter().enumerate().any(|(worse, (item, _))| {
         taken[worse] > 0
-            && sorts
-                .iter()
-                .enumerate()
-                .any(|(better, (other, there))| better != worse && taken[better] < *there && dominates(other, item))
+            && sorts.iter().enumerate().any(|(better, (other, there))| {
+                better != worse
+                    && taken[better] < *there
+                    && dominates(other, item)
+                    && (better < worse || !dominates(item, other))
+            })
     })
 }
 
-/// Whether `better` earns each mark at least as often as `worse`, and is critical only if that is. Two different items cannot
-/// dominate each other, since equal ones are of one sort.
+/// Whether `better` earns each mark at least as often as `worse`, and is critical only if that is.
 fn dominates(better: &Item, worse: &Item) -> bool {
     let levels = || better.marks.iter().chain(&worse.marks).map(|(parts, _)| *parts);
     (!better.critical || worse.critical) && levels().all(|level| at_least(better, level) >= at_least(worse, level))

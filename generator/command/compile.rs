@@ -20,12 +20,9 @@ pub struct Args {
 
 /// Builds the course. What stood in the folder before stays until the new course is whole.
 pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
-    let Ok((sources, checked)) = checked(&args.course, voice) else {
-        return Outcome::Findings;
-    };
-    let (sources, checked) = match (sources, checked) {
-        (Some(sources), Some(checked)) => (sources, checked),
-        _ => return Outcome::Failed,
+    let (sources, checked) = match checked(&args.course, voice) {
+        Ok(both) => both,
+        Err(outcome) => return outcome,
     };
     let into = args.into.clone().unwrap_or_else(|| args.course.join("out"));
     match build(&sources, &checked, &into) {
@@ -40,22 +37,20 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     }
 }
 
-/// Reads and checks a course and reports what is found. `Err` where there were findings; `Ok` without values where the folder
-/// could not be read.
-#[expect(clippy::type_complexity, reason = "three outcomes, each used once")]
-pub fn checked(course: &Path, voice: &mut Voice) -> Result<(Option<Sources>, Option<Checked>), ()> {
-    let sources = match source::read(course) {
-        Ok(sources) => sources,
-        Err(unreadable) => {
-            voice.tell(unreadable.to_string());
-            return Ok((None, None));
-        }
-    };
+/// Reads and checks a course and reports what is found.
+///
+/// # Errors
+/// How the command ends: with findings, or because the folder could not be read. Both are reported already.
+pub fn checked(course: &Path, voice: &mut Voice) -> Result<(Sources, Checked), Outcome> {
+    let sources = source::read(course).map_err(|unreadable| {
+        voice.tell(unreadable.to_string());
+        Outcome::Failed
+    })?;
     match check::check(&sources) {
-        Ok(checked) => Ok((Some(sources), Some(checked))),
+        Ok(checked) => Ok((sources, checked)),
         Err(findings) => {
             found(&findings, &sources, voice);
-            Err(())
+            Err(Outcome::Findings)
         }
     }
 }

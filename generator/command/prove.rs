@@ -15,9 +15,8 @@ pub struct Args {
 /// Checks the course.
 pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     let checked = match compile::checked(&args.course, voice) {
-        Err(()) => return Outcome::Findings,
-        Ok((_, None)) => return Outcome::Failed,
-        Ok((_, Some(checked))) => checked,
+        Ok((_, checked)) => checked,
+        Err(outcome) => return outcome,
     };
     if voice.json {
         let banks: Vec<_> = checked
