@@ -40,7 +40,7 @@ pub fn is_code(text: &str) -> bool {
 }
 
 /// Those of `known` that a slip of the hand could have turned into `typed`: at most two letters added, left out,
-/// changed, or swapped with their neighbour; the nearest first.
+/// changed, or swapped with their neighbour. Only the nearest, and at most five: a longer list helps nobody.
 ///
 /// Source of the distance: F. J. Damerau, "A technique for computer detection and correction of spelling errors",
 /// Commun. ACM 7(3), 1964, in the form that edits no substring twice.
@@ -52,7 +52,9 @@ pub fn near<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Vec<&'
         .filter(|(slips, _)| *slips <= MOST)
         .collect();
     near.sort_unstable();
-    near.into_iter().map(|(_, code)| code).collect()
+    let least = near.first().map_or(0, |(slips, _)| *slips);
+    let nearest = near.into_iter().take_while(|(slips, _)| *slips == least);
+    nearest.map(|(_, code)| code).take(5).collect()
 }
 
 fn slips(a: &[u8], b: &[u8]) -> usize {

@@ -351,9 +351,8 @@ fn with_waiting(pieces: &mut Vec<Piece>, held: &[Held]) -> Result<(), Error> {
         at.insert((piece.statement.id.clone(), piece.batch.clone()), index);
     }
     for row in held {
-        let bad = |why: &dyn std::fmt::Display| Error::Store(format!("what waits as {} cannot be read: {why}", row.id));
-        let value: serde_json::Value = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
-        let statement = Statement::read(&value).map_err(|why| bad(&why))?;
+        let statement = Statement::from_canonical(&row.body)
+            .map_err(|why| Error::Store(format!("what waits as {} cannot be read: {why}", row.id)))?;
         match at.get(&(row.id.clone(), row.batch.clone())) {
             Some(index) if pieces[*index].statement.body == statement.body => pieces[*index].held = true,
             _ => pieces.push(Piece {

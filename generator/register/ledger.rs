@@ -151,7 +151,8 @@ impl Ledger {
 
 /// The statement in a row.
 pub(super) fn statement(row: &Entry) -> Result<Statement, Error> {
-    let bad = |why: String| Error::Row { seq: row.seq, why };
-    let value = serde_json::from_str(&row.body).map_err(|why| bad(why.to_string()))?;
-    Statement::read(&value).map_err(|why| bad(why.to_string()))
+    Statement::from_canonical(&row.body).map_err(|misread| Error::Row {
+        seq: row.seq,
+        why: misread.why,
+    })
 }

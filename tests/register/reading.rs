@@ -179,7 +179,8 @@ fn codes_are_tidied_and_slips_of_the_hand_are_found() {
         assert!(code(bad).is_err(), "{bad:?}");
     }
     let known = ["TM-1", "TM-12", "MT-1", "XX-99"];
-    assert_eq!(near("TM-2", known), ["TM-1", "TM-12", "MT-1"]);
+    assert_eq!(near("TM-2", known), ["TM-1", "TM-12"], "only the nearest");
+    assert_eq!(near("MT-2", known), ["MT-1"]);
     assert_eq!(near("T-1M", ["TM-1"]), ["TM-1"]);
     assert_eq!(near("QQQQ", known), [""; 0]);
 }
