@@ -140,14 +140,22 @@ pub fn zip(output: &Output) -> Result<Vec<u8>, WriteError> {
     Ok(writer.finish().map_err(broken)?.into_inner())
 }
 
-/// Writes one file whole, or leaves the old one.
+/// Makes a file hold these bytes. One that does already is left alone, and so is its time.
 ///
 /// # Errors
-/// [`WriteError`].
+/// [`WriteError`]; then the old file is still there.
 pub fn file(bytes: &[u8], place: &Path) -> Result<(), WriteError> {
     if fs::read(place).ok().as_deref() == Some(bytes) {
         return Ok(());
     }
+    replace(bytes, place)
+}
+
+/// Writes a file whole, also where it holds these bytes already: its time then says that it was the last to be written.
+///
+/// # Errors
+/// [`WriteError`]; then the old file is still there.
+pub fn replace(bytes: &[u8], place: &Path) -> Result<(), WriteError> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".writing-");
     // A temporary file is for its owner alone; the finished one is for whom the system's mask allows.

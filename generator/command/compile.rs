@@ -87,7 +87,8 @@ fn build(sources: &Sources, checked: &Checked, into: &Path) -> Result<bundle::Wr
     let written = bundle::folder(&output, &into.join("course")).map_err(|error| error.to_string())?;
     bundle::file(&archive, &into.join("course.zip")).map_err(|error| error.to_string())?;
     let name = format!("marking-{}.json", checked.marking_hash());
-    bundle::file(&marking, &into.join(name)).map_err(|error| error.to_string())?;
+    // The latest marking by its file's time is the one in force, so going back to an older course must make its marking the latest again.
+    bundle::replace(&marking, &into.join(name)).map_err(|error| error.to_string())?;
     Ok(written)
 }
 

@@ -2,6 +2,7 @@
 
 use super::fixture::{self, Change};
 use crate::ground::{out, pitwright};
+use pitwright::register::course_markings;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -83,4 +84,33 @@ fn a_folder_that_is_no_course_is_refused_and_nothing_is_made() {
         "three files, each with its code and its help"
     );
     assert!(!empty.path().join("out").exists());
+}
+
+#[test]
+fn going_back_to_an_older_course_puts_its_marking_in_force_again() {
+    let course = fixture::base();
+    let in_force = || {
+        let markings = course_markings(course.path()).expect("out/ can be listed");
+        markings.last().expect("compile writes a marking").clone()
+    };
+    // Old enough that the next compile cannot fall into the same tick of the disk's clock.
+    let age = || {
+        let file = fs::File::options()
+            .append(true)
+            .open(in_force())
+            .expect("it can be opened");
+        let then = std::time::SystemTime::now() - std::time::Duration::from_secs(60);
+        file.set_modified(then).expect("its time can be set");
+    };
+    assert_eq!(compile(course.path(), &[]), Some(0));
+    let first = in_force();
+    age();
+    let newer = Change::edit("quizzes/banks/alone.yml", "edition: 1", "edition: 2");
+    newer.apply(course.path());
+    assert_eq!(compile(course.path(), &[]), Some(0));
+    assert_ne!(in_force(), first, "another edition is another marking");
+    age();
+    Change::edit("quizzes/banks/alone.yml", "edition: 2", "edition: 1").apply(course.path());
+    assert_eq!(compile(course.path(), &[]), Some(0));
+    assert_eq!(in_force(), first, "the older course's marking is in force again");
 }
