@@ -1,8 +1,11 @@
 //! Course → marking file.
 
 use super::walk;
+use crate::load::markdown;
 use crate::marking::{self, FORMAT, Marking};
-use crate::model::{Answer, Course, Ending, Evidence, Filed, Id, Question, Scenario};
+use crate::model::{Answer, Course, Ending, Evidence, Filed, Id, Question, Roles, Scenario};
+use pulldown_cmark::{Event, Parser, Tag, TagEnd};
+use std::collections::BTreeMap;
 
 /// The marking file and its hash. `None` if a part is missing, which the rules report, or a number has no canonical form.
 pub fn marking(course: &Course) -> Option<(Marking, String)> {
@@ -23,7 +26,7 @@ pub fn marking(course: &Course) -> Option<(Marking, String)> {
             .roles
             .trainers
             .iter()
-            .map(|(code, name)| (code.value.clone(), name.value.clone()))
+            .map(|(code, trainer)| (code.value.clone(), trainer.name.value.clone()))
             .collect(),
         signers: outline
             .roles
@@ -37,6 +40,25 @@ pub fn marking(course: &Course) -> Option<(Marking, String)> {
                 (code.value.clone(), signer)
             })
             .collect(),
+        keys: keys(&outline.roles),
+        jobs: outline
+            .jobs
+            .iter()
+            .map(|(id, job)| marking::Job {
+                id: id.value.clone(),
+                title: job.title.value.clone(),
+                competencies: ids(&job.competencies),
+            })
+            .collect(),
+        machines: course
+            .machines
+            .iter()
+            .map(|machine| marking::Machine {
+                id: machine.id.clone(),
+                title: machine.value.title.value.clone(),
+            })
+            .collect(),
+        slip_days: Some(outline.slip_days.value),
         banks: course.banks.iter().map(bank).collect(),
         practice: course
             .lessons
@@ -55,6 +77,61 @@ pub fn marking(course: &Course) -> Option<(Marking, String)> {
     };
     let hash = marking.hash().ok()?;
     Some((marking, hash))
+}
+
+fn keys(roles: &Roles) -> BTreeMap<String, String> {
+    let trainers = roles.trainers.iter().map(|(code, trainer)| (code, &trainer.key));
+    let signers = roles.signers.iter().map(|(code, signer)| (code, &signer.key));
+    trainers
+        .chain(signers)
+        .filter_map(|(code, key)| Some((code.value.clone(), key.as_ref()?.value.clone())))
+        .collect()
+}
+
+/// The steps of the lesson under a competency that teaches it and has a procedure: the last one, which builds on the
+/// others.
+fn sheet(course: &Course, competency: &Id, study: &[Id]) -> Option<marking::Sheet> {
+    let lesson = study
+        .iter()
+        .filter_map(|id| course.lesson(&id.value))
+        .filter(|lesson| lesson.value.procedures().next().is_some())
+        .rfind(|lesson| {
+            lesson
+                .value
+                .front
+                .competencies
+                .iter()
+                .any(|id| id.value == competency.value)
+        })?;
+    let steps = lesson.value.procedures().flat_map(|(_, procedure)| &procedure.steps);
+    Some(marking::Sheet {
+        lesson: lesson.id.clone(),
+        steps: steps.map(|step| plain(&step.says.value, course)).collect(),
+    })
+}
+
+/// Prose without its markup, the centre's facts put in.
+fn plain(text: &str, course: &Course) -> String {
+    let mut plain = String::new();
+    let mut fact = false;
+    for event in Parser::new_ext(text, markdown::options()) {
+        match event {
+            Event::Start(Tag::Link { dest_url, .. }) if dest_url.starts_with("centre:") => {
+                let name = dest_url.trim_start_matches("centre:");
+                let known = course
+                    .centre
+                    .as_ref()
+                    .and_then(|centre| centre.value.fact(name).flatten());
+                plain.push_str(known.unwrap_or(name));
+                fact = true;
+            }
+            Event::End(TagEnd::Link) => fact = false,
+            Event::Text(words) | Event::Code(words) if !fact => plain.push_str(&words),
+            Event::SoftBreak | Event::HardBreak => plain.push(' '),
+            _ => {}
+        }
+    }
+    plain
 }
 
 /// Lessons in the order of the outline.
@@ -102,6 +179,7 @@ fn competencies(course: &Course) -> Option<Vec<marking::Competency>> {
                 },
                 holds_months: competency.holds_months.value,
                 signed_by: competency.signed_by.value.clone(),
+                sheet: sheet(course, id, &competency.study),
             })
             .collect(),
     )

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 
 mod audit;
 mod compile;
+mod entry;
 mod finding;
 mod gather;
 mod opening;

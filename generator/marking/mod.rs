@@ -44,6 +44,17 @@ pub struct Marking {
     pub trainers: BTreeMap<String, String>,
     /// Who may sign: code to name and role.
     pub signers: BTreeMap<String, Signer>,
+    /// The public keys of trainers and signers, by code: Ed25519 as a Multikey (`z6Mk…`).
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub keys: BTreeMap<String, String>,
+    /// What people are employed as, and what each job needs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub jobs: Vec<Job>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub machines: Vec<Machine>,
+    /// Days for which a slip answers for what a person may do.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slip_days: Option<u32>,
     pub banks: Vec<Bank>,
     pub practice: Vec<Practice>,
     pub scenarios: Vec<Scenario>,
@@ -83,6 +94,37 @@ pub struct Competency {
     pub holds_months: u32,
     /// The role that may sign.
     pub signed_by: String,
+    /// What a trainer watches for, step by step.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sheet: Option<Sheet>,
+}
+
+/// The steps that a witnessed performance is held against.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sheet {
+    /// The lesson whose procedures they are.
+    pub lesson: String,
+    /// In plain words, without markup.
+    pub steps: Vec<String>,
+}
+
+/// What somebody is employed as.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    pub id: String,
+    pub title: String,
+    /// The competencies that the job needs.
+    pub competencies: Vec<String>,
+}
+
+/// A machine, as far as a record can name it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Machine {
+    pub id: String,
+    pub title: String,
 }
 
 /// An assessment whose latest attempt must have passed.

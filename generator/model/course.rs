@@ -21,6 +21,24 @@ pub struct Outline {
     pub attempts: Attempts,
     pub modules: Vec<Module>,
     pub roles: Roles,
+    /// What people are employed as, and what each job needs.
+    #[serde(default)]
+    pub jobs: Keyed<Job>,
+    /// Days for which a slip answers for what a person may do.
+    #[serde(default = "a_month")]
+    pub slip_days: At<u32>,
+}
+
+fn a_month() -> At<u32> {
+    At::new(30, 0..0)
+}
+
+/// What somebody is employed as.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Job {
+    pub title: At<String>,
+    pub competencies: Vec<Id>,
 }
 
 /// The rules for assessed attempts.
@@ -70,8 +88,17 @@ pub struct Module {
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Roles {
-    pub trainers: Keyed<At<String>>,
+    pub trainers: Keyed<Trainer>,
     pub signers: Keyed<Signer>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Trainer {
+    pub name: At<String>,
+    /// The public key: Ed25519 as a Multikey (`z6Mk…`).
+    #[serde(default)]
+    pub key: Option<At<String>>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -79,6 +106,9 @@ pub struct Roles {
 pub struct Signer {
     pub name: At<String>,
     pub role: At<String>,
+    /// The public key: Ed25519 as a Multikey (`z6Mk…`).
+    #[serde(default)]
+    pub key: Option<At<String>>,
 }
 
 /// `lessons/centre.yml`: the centre's own facts. An empty value is a blank, which pages that need the fact refuse.

@@ -10,8 +10,8 @@ mod question;
 
 pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
 pub use course::{
-    Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Machine, Module, Outline, Part, Percent,
-    Roles, Signer, Witnessed,
+    Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Job, Machine, Module, Outline, Part, Percent,
+    Roles, Signer, Trainer, Witnessed,
 };
 pub use keyed::Keyed;
 pub use lesson::{

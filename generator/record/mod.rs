@@ -4,6 +4,8 @@
 //! where it does not. An attempt's statements are judged together ([`judge`]), all others one by one ([`fits`]).
 
 mod attempt;
+mod details;
+mod event;
 mod fields;
 mod hand_in;
 mod person;
@@ -14,10 +16,12 @@ mod vocabulary;
 mod write;
 
 pub use attempt::{Answer, Judged, Marks, Outcome, judge};
+pub use details::Details;
+pub use event::{Event, Inspection, StepSeen, Trigger, What, Witnessing};
 pub use hand_in::{FileFault, HandIn, LARGEST, MEGABYTE, Place, read_bytes, read_file};
 pub use person::{NotACode, code, is_code, near};
 pub use seal::seal;
 pub use single::fits;
-pub use statement::{Claim, Closing, Deed, Misread, Spot, Statement, Witnessing, name};
+pub use statement::{Claim, Closing, Deed, Misread, Spot, Statement, name};
 pub use vocabulary::{TERMS, Thing, VERBS, Verb, term};
-pub use write::{Occasion, signed_off, stamp, witnessed};
+pub use write::{Occasion, entered, stamp, unsigned};

@@ -1,8 +1,10 @@
 //! Holding a statement that stands by itself against the course it was made on.
 
 use super::attempt::answer_claim;
-use super::statement::{Deed, Statement};
-use crate::marking::{Kind, Marking};
+use super::event::{Event, What};
+use super::statement::{Deed, Statement, name};
+use super::vocabulary::Thing;
+use crate::marking::{Evidence, Kind, Marking};
 use crate::score::mark;
 
 /// Every way in which a statement outside any attempt does not fit its marking. Statements of attempts are for
@@ -37,9 +39,39 @@ pub fn fits(statement: &Statement, marking: &Marking) -> Vec<String> {
             }
             misfits
         }
-        Deed::Witnessed(seen) => competency(marking, &seen.competency),
-        Deed::SignedOff { competency: id, .. } => competency(marking, id),
+        Deed::Entered(event) => entered(event, marking),
         Deed::Begun { .. } | Deed::Answered { .. } | Deed::Closed(_) => Vec::new(),
+    }
+}
+
+/// What an event is about must be of the course.
+fn entered(event: &Event, marking: &Marking) -> Vec<String> {
+    let unknown = |what: String| vec![format!("this course has no {what}")];
+    match &event.what {
+        What::Assigned { thing, .. } => {
+            let there = match thing {
+                Thing::Lesson(id) => marking.lesson(id).is_some(),
+                Thing::Bank(id) => marking.bank(id).is_some(),
+                Thing::Scenario(id) => marking.scenario(id).is_some(),
+                Thing::Competency(id) => marking.competency(id).is_some(),
+                _ => false,
+            };
+            if there { Vec::new() } else { unknown(thing.to_string()) }
+        }
+        What::Released { assessment, .. } => {
+            let there = match assessment {
+                Evidence::Bank(id) => marking.bank(id).is_some(),
+                Evidence::Scenario(id) => marking.scenario(id).is_some(),
+            };
+            if there { Vec::new() } else { unknown(name(assessment)) }
+        }
+        What::Joined { job: Some(job) } if marking.jobs.iter().all(|known| known.id != *job) => {
+            unknown(format!("job {job}"))
+        }
+        What::Inspected(seen) if marking.machines.iter().all(|known| known.id != seen.machine) => {
+            unknown(format!("machine {}", seen.machine))
+        }
+        _ => event.competency().map(|id| competency(marking, id)).unwrap_or_default(),
     }
 }
 

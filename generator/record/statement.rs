@@ -1,5 +1,6 @@
 //! One statement: what was done, by whom, when, on which course.
 
+use super::event::{self, Event};
 use super::fields::{Fault, Fields};
 use super::person::is_code;
 use super::vocabulary::{Thing, Verb, term};
@@ -57,12 +58,8 @@ pub enum Deed {
         claim: Claim,
     },
     Closed(Closing),
-    Witnessed(Witnessing),
-    SignedOff {
-        competency: String,
-        /// The signer's code.
-        by: String,
-    },
+    /// Entered by a trainer or a manager.
+    Entered(Event),
 }
 
 /// Where in an assessment an answer was given.
@@ -94,20 +91,6 @@ pub struct Closing {
     pub scaled: Option<f64>,
     /// SHA-256 over the attempt's other statements.
     pub seal: String,
-}
-
-/// A performance that a trainer watched.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Witnessing {
-    pub competency: String,
-    /// The trainer's code.
-    pub by: String,
-    pub met: bool,
-    /// The person needed a hint.
-    pub prompted: bool,
-    /// On a real call rather than a staged one.
-    pub real: bool,
-    pub note: Option<String>,
 }
 
 /// Why a JSON value is not a statement.
@@ -153,7 +136,7 @@ impl Statement {
 
     /// Whether only the register itself makes such a statement.
     pub fn is_registers_own(&self) -> bool {
-        matches!(self.deed, Deed::Witnessed(_) | Deed::SignedOff { .. })
+        matches!(self.deed, Deed::Entered(_))
     }
 
     /// Whether it is part of an assessed attempt.
@@ -177,8 +160,7 @@ impl Statement {
                 };
                 format!("{how} {}", name(&closing.assessment))
             }
-            Deed::Witnessed(seen) => format!("was watched at {} by {}", seen.competency, seen.by),
-            Deed::SignedOff { competency, by } => format!("was signed off for {competency} by {by}"),
+            Deed::Entered(event) => event.about(),
         }
     }
 }
@@ -200,11 +182,11 @@ impl fmt::Display for Spot {
     }
 }
 
-fn short(text: &str) -> String {
+pub(super) fn short(text: &str) -> String {
     text.chars().take(40).collect()
 }
 
-fn hex(text: &str, digits: usize) -> bool {
+pub(super) fn hex(text: &str, digits: usize) -> bool {
     text.len() == digits && text.bytes().all(|byte| byte.is_ascii_hexdigit())
 }
 
@@ -264,7 +246,10 @@ fn read(value: &Value, body: Result<String, Fault>) -> Result<Statement, Fault> 
         return Err("the marking that the statement names is not 64 hexadecimal digits".to_owned());
     }
     let edition = extensions.whole(&term("edition"))?;
-    let deed = deed(verb, thing, all, context, extensions)?;
+    let deed = match event::read(verb, &thing, &person, all, context, extensions)? {
+        Some(event) => Deed::Entered(event),
+        None => deed(verb, thing, all, extensions)?,
+    };
     if matches!(deed, Deed::Begun { .. } | Deed::Answered { .. } | Deed::Closed(_)) && registration.is_none() {
         return Err("`context.registration` is missing: it says which attempt this belongs to".to_owned());
     }
@@ -281,7 +266,7 @@ fn read(value: &Value, body: Result<String, Fault>) -> Result<Statement, Fault> 
     })
 }
 
-fn account<'a>(agent: Fields<'a>, path: &'a str) -> Result<(String, String), Fault> {
+pub(super) fn account<'a>(agent: Fields<'a>, path: &'a str) -> Result<(String, String), Fault> {
     let account = agent.must_object("account", path)?;
     let home = account.must_text("homePage")?.trim_end_matches('/');
     let name = account.must_text("name")?;
@@ -294,7 +279,7 @@ fn account<'a>(agent: Fields<'a>, path: &'a str) -> Result<(String, String), Fau
     Ok((home.to_owned(), name.to_owned()))
 }
 
-fn deed(verb: Verb, thing: Thing, all: Fields, context: Fields, extensions: Fields) -> Result<Deed, Fault> {
+fn deed(verb: Verb, thing: Thing, all: Fields, extensions: Fields) -> Result<Deed, Fault> {
     Ok(match (verb, thing) {
         (Verb::Experienced, Thing::Lesson(lesson)) => Deed::Opened { lesson },
         (Verb::Completed, Thing::Lesson(lesson)) => Deed::Read { lesson },
@@ -320,16 +305,11 @@ fn deed(verb: Verb, thing: Thing, all: Fields, context: Fields, extensions: Fiel
         (Verb::Passed | Verb::Failed, thing @ (Thing::Bank(_) | Thing::Scenario(_))) => {
             closing(verb == Verb::Passed, assessment(thing)?, all, extensions)?
         }
-        (Verb::WasWitnessed, Thing::Competency(competency)) => witnessing(competency, all, context)?,
-        (Verb::WasSignedOff, Thing::Competency(competency)) => Deed::SignedOff {
-            competency,
-            by: account(all.must_object("authority", "authority")?, "authority.account")?.1,
-        },
         (verb, thing) => return Err(format!("a record never says `{verb}` of a {thing}")),
     })
 }
 
-fn assessment(thing: Thing) -> Result<Evidence, Fault> {
+pub(super) fn assessment(thing: Thing) -> Result<Evidence, Fault> {
     match thing {
         Thing::Bank(id) => Ok(Evidence::Bank(id)),
         Thing::Scenario(id) => Ok(Evidence::Scenario(id)),
@@ -371,29 +351,5 @@ fn closing(passed: bool, assessment: Evidence, all: Fields, extensions: Fields) 
         max: number("max")?,
         scaled: number("scaled")?,
         seal: extensions.must_text(&term("seal"))?.to_owned(),
-    }))
-}
-
-fn witnessing(competency: String, all: Fields, context: Fields) -> Result<Deed, Fault> {
-    let by = account(
-        context.must_object("instructor", "context.instructor")?,
-        "context.instructor.account",
-    )?
-    .1;
-    let result = all.must_object("result", "result")?;
-    let extensions = result.must_object("extensions", "result.extensions")?;
-    let met = result.truth("success")?.ok_or("`result.success` is missing")?;
-    let real = match extensions.must_text(&term("setting"))? {
-        "real" => true,
-        "staged" => false,
-        other => return Err(format!("the setting is `{}`; it is `real` or `staged`", short(other))),
-    };
-    Ok(Deed::Witnessed(Witnessing {
-        competency,
-        by,
-        met,
-        prompted: extensions.truth(&term("prompted"))?.unwrap_or(false),
-        real,
-        note: extensions.text(&term("note"))?.map(str::to_owned),
     }))
 }

@@ -24,14 +24,21 @@ pub enum Verb {
     Answered,
     Passed,
     Failed,
-    /// The register's own: a trainer watched a performance.
+    // The register's own, entered by trainers and managers: see [`super::What`].
     WasWitnessed,
-    /// The register's own: a competency was signed off.
     WasSignedOff,
+    WasAssigned,
+    WasReleased,
+    WasWithdrawn,
+    MustRetrain,
+    Joined,
+    Left,
+    WasErased,
+    Inspected,
 }
 
 impl Verb {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 16] = [
         Self::Experienced,
         Self::Completed,
         Self::Attempted,
@@ -40,6 +47,14 @@ impl Verb {
         Self::Failed,
         Self::WasWitnessed,
         Self::WasSignedOff,
+        Self::WasAssigned,
+        Self::WasReleased,
+        Self::WasWithdrawn,
+        Self::MustRetrain,
+        Self::Joined,
+        Self::Left,
+        Self::WasErased,
+        Self::Inspected,
     ];
 
     /// The verb with this address, if a record may hold it.
@@ -50,8 +65,10 @@ impl Verb {
     /// The verb's address.
     pub fn iri(self) -> String {
         let base = match self {
-            Self::WasWitnessed | Self::WasSignedOff => TERMS,
-            _ => VERBS,
+            Self::Experienced | Self::Completed | Self::Attempted | Self::Answered | Self::Passed | Self::Failed => {
+                VERBS
+            }
+            _ => TERMS,
         };
         format!("{base}{}", self.last())
     }
@@ -66,6 +83,14 @@ impl Verb {
             Self::Failed => "failed",
             Self::WasWitnessed => "was-witnessed",
             Self::WasSignedOff => "was-signed-off",
+            Self::WasAssigned => "was-assigned",
+            Self::WasReleased => "was-released",
+            Self::WasWithdrawn => "was-withdrawn",
+            Self::MustRetrain => "must-retrain",
+            Self::Joined => "joined",
+            Self::Left => "left",
+            Self::WasErased => "was-erased",
+            Self::Inspected => "inspected",
         }
     }
 }
@@ -96,6 +121,9 @@ pub enum Thing {
         scene: String,
     },
     Competency(String),
+    Machine(String),
+    /// The centre itself.
+    Centre,
 }
 
 impl Thing {
@@ -127,6 +155,8 @@ impl Thing {
                 scene: own(scene),
             },
             ["competency", id] => Self::Competency(own(id)),
+            ["machine", id] => Self::Machine(own(id)),
+            ["centre"] => Self::Centre,
             _ => return None,
         })
     }
@@ -142,6 +172,8 @@ impl Thing {
             Self::Scenario(id) => format!("{home}/scenario/{id}"),
             Self::Scene { scenario, scene } => format!("{home}/scenario/{scenario}/scene/{scene}"),
             Self::Competency(id) => format!("{home}/competency/{id}"),
+            Self::Machine(id) => format!("{home}/machine/{id}"),
+            Self::Centre => format!("{home}/centre"),
         }
     }
 }
@@ -156,6 +188,8 @@ impl fmt::Display for Thing {
             Self::Scenario(id) => write!(f, "scenario {id}"),
             Self::Scene { scenario, scene } => write!(f, "scene {scene} of scenario {scenario}"),
             Self::Competency(id) => write!(f, "competency {id}"),
+            Self::Machine(id) => write!(f, "machine {id}"),
+            Self::Centre => f.write_str("the centre"),
         }
     }
 }

@@ -1,8 +1,9 @@
-//! The register's own statements: what a trainer watched, what a manager signed off.
+//! Writing the register's own statements.
 
-use super::statement::{Deed, Misread, Statement, Witnessing};
+use super::event::{Event, What, Witnessing};
+use super::statement::{Misread, Statement};
 use super::vocabulary::{TERMS, Thing, Verb, term};
-use crate::marking::Marking;
+use crate::marking::{Evidence, Marking};
 use jiff::Timestamp;
 use serde_json::{Value, json};
 
@@ -20,34 +21,79 @@ pub struct Occasion<'a> {
     pub person: &'a str,
 }
 
-/// A performance that a trainer watched.
+/// An event as a statement.
 ///
 /// # Errors
 /// If a code or id in it is not one, in which case no statement is made.
-pub fn witnessed(occasion: &Occasion, seen: &Witnessing) -> Result<Statement, Misread> {
-    let mut value = frame(occasion, Verb::WasWitnessed, &seen.competency);
-    value["context"]["instructor"] = agent(occasion.marking, &seen.by);
+pub fn entered(occasion: &Occasion, event: &Event) -> Result<Statement, Misread> {
+    let statement = Statement::read(&unsigned(occasion, event))?;
+    debug_assert!(statement.is_registers_own());
+    Ok(statement)
+}
+
+/// An event as JSON, so that a proof can be added to a signature before it is read.
+pub fn unsigned(occasion: &Occasion, event: &Event) -> Value {
+    let (verb, thing) = verb_and_thing(&event.what);
+    let mut value = frame(occasion, verb, &thing);
+    let mut say = |key: &str, what: Value| value["context"]["extensions"][term(key)] = what;
+    if let Some(details) = &event.details {
+        say("details", json!(details));
+    }
+    match &event.what {
+        What::Assigned { due: Some(due), .. } => say("due", json!(due.to_string())),
+        What::Released { more, .. } => say("more", json!(more)),
+        What::MustRetrain { trigger, .. } => say("trigger", json!(trigger.word())),
+        What::Joined { job: Some(job) } => say("job", json!(job)),
+        What::Erased { digests } => say("digests", json!(digests)),
+        What::SignedOff { proof: Some(proof), .. } => say("proof", proof.clone()),
+        What::Witnessed(seen) => value["result"] = performance(seen),
+        What::Inspected(seen) => {
+            value["result"] = json!({ "success": seen.clean });
+            let members: Vec<Value> = seen.included.iter().map(|code| agent(occasion.marking, code)).collect();
+            value["context"]["team"] = json!({ "objectType": "Group", "member": members });
+        }
+        _ => {}
+    }
+    match &event.what {
+        What::Inspected(_) => {}
+        What::Witnessed(_) => value["context"]["instructor"] = agent(occasion.marking, &event.by),
+        _ => value["authority"] = agent(occasion.marking, &event.by),
+    }
+    value
+}
+
+fn verb_and_thing(what: &What) -> (Verb, Thing) {
+    let competency = |id: &String| Thing::Competency(id.clone());
+    match what {
+        What::Witnessed(seen) => (Verb::WasWitnessed, competency(&seen.competency)),
+        What::SignedOff { competency: id, .. } => (Verb::WasSignedOff, competency(id)),
+        What::Assigned { thing, .. } => (Verb::WasAssigned, thing.clone()),
+        What::Released { assessment, .. } => (
+            Verb::WasReleased,
+            match assessment {
+                Evidence::Bank(id) => Thing::Bank(id.clone()),
+                Evidence::Scenario(id) => Thing::Scenario(id.clone()),
+            },
+        ),
+        What::Withdrawn { competency: id } => (Verb::WasWithdrawn, competency(id)),
+        What::MustRetrain { competency: id, .. } => (Verb::MustRetrain, competency(id)),
+        What::Joined { .. } => (Verb::Joined, Thing::Centre),
+        What::Left => (Verb::Left, Thing::Centre),
+        What::Erased { .. } => (Verb::WasErased, Thing::Centre),
+        What::Inspected(seen) => (Verb::Inspected, Thing::Machine(seen.machine.clone())),
+    }
+}
+
+fn performance(seen: &Witnessing) -> Value {
     let mut extensions = json!({
         term("prompted"): seen.prompted,
         term("setting"): if seen.real { "real" } else { "staged" },
     });
-    if let Some(note) = &seen.note {
-        extensions[term("note")] = json!(note);
+    if !seen.steps.is_empty() {
+        let steps: Vec<&str> = seen.steps.iter().map(|step| step.word()).collect();
+        extensions[term("steps")] = json!(steps);
     }
-    value["result"] = json!({ "success": seen.met, "extensions": extensions });
-    Statement::read(&value)
-}
-
-/// A competency signed off by `by`.
-///
-/// # Errors
-/// As [`witnessed`].
-pub fn signed_off(occasion: &Occasion, competency: &str, by: &str) -> Result<Statement, Misread> {
-    let mut value = frame(occasion, Verb::WasSignedOff, competency);
-    value["authority"] = agent(occasion.marking, by);
-    let statement = Statement::read(&value)?;
-    debug_assert!(matches!(statement.deed, Deed::SignedOff { .. }));
-    Ok(statement)
+    json!({ "success": seen.met, "extensions": extensions })
 }
 
 fn agent(marking: &Marking, code: &str) -> Value {
@@ -57,12 +103,23 @@ fn agent(marking: &Marking, code: &str) -> Value {
     })
 }
 
-fn frame(occasion: &Occasion, verb: Verb, competency: &str) -> Value {
+fn frame(occasion: &Occasion, verb: Verb, thing: &Thing) -> Value {
     let marking = occasion.marking;
-    let thing = Thing::Competency(competency.to_owned());
     let mut object = json!({ "objectType": "Activity", "id": thing.iri(&marking.home) });
-    if let Some(known) = marking.competency(competency) {
-        object["definition"] = json!({ "name": { marking.language.as_str(): known.says } });
+    let name = match thing {
+        Thing::Competency(id) => marking.competency(id).map(|known| &known.says),
+        Thing::Lesson(id) => marking.lesson(id).map(|known| &known.title),
+        Thing::Bank(id) => marking.bank(id).map(|known| &known.title),
+        Thing::Scenario(id) => marking.scenario(id).map(|known| &known.title),
+        Thing::Machine(id) => marking
+            .machines
+            .iter()
+            .find(|known| known.id == *id)
+            .map(|known| &known.title),
+        _ => None,
+    };
+    if let Some(name) = name {
+        object["definition"] = json!({ "name": { marking.language.as_str(): name } });
     }
     debug_assert!(verb.iri().starts_with(TERMS));
     json!({

@@ -2,32 +2,26 @@
 
 use super::{Change, Error, Fresh, Kind, Ledger, Register, Store, statements};
 use crate::marking::Marking;
-use crate::record::{Occasion, Statement, Witnessing, near, signed_off, stamp, witnessed};
+use crate::record::{Details, Event, Occasion, Statement, What, entered, near, stamp};
 use crate::standing::{Day, Standing, person};
 use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp};
 use std::fmt;
 
-/// A performance to be entered.
+/// An event to be entered.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Witness<'a> {
-    /// The code of the person who was watched.
+pub struct Entering<'a> {
+    /// The code of the person whose record it goes into.
     pub person: &'a str,
-    pub seen: &'a Witnessing,
+    /// What happened and who answers for it; its digest of details is made from `details`.
+    pub event: Event,
+    /// A name or free words; given a salt, and kept apart from the statement.
+    pub name: Option<&'a str>,
+    pub note: Option<&'a str>,
     /// The day on which it happened.
     pub day: &'a Day,
     /// The person need not be on record yet.
     pub new_person: bool,
-}
-
-/// A signature to be entered.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Signing<'a> {
-    pub person: &'a str,
-    pub competency: &'a str,
-    /// The signer's code.
-    pub by: &'a str,
-    pub day: &'a Day,
 }
 
 /// Why nothing was entered.
@@ -137,103 +131,132 @@ fn list(items: &[String]) -> String {
 }
 
 impl<S: Store> Register<S> {
-    /// Enters a performance that a trainer watched.
+    /// Enters events in one transaction: all of them, or none.
     ///
     /// # Errors
     /// [`NotEntered`]; then nothing was written.
-    pub fn witness(&mut self, witness: &Witness, now: Timestamp) -> Result<Statement, NotEntered> {
-        self.enter(now, |_, ledger, id| {
-            let (hash, marking, newest) = course(ledger, witness.day, now)?;
-            let seen = witness.seen;
-            know_competency(marking, newest, &seen.competency)?;
-            if seen.by == witness.person {
-                return Err(NotEntered::OwnWork);
-            }
-            if !newest.trainers.contains_key(&seen.by) {
-                return Err(NotEntered::NotATrainer {
-                    code: seen.by.clone(),
-                    trainers: newest.trainers.keys().cloned().collect(),
-                });
-            }
-            if !witness.new_person {
-                know_person(ledger, witness.person)?;
-            }
-            let occasion = Occasion {
-                id,
-                at: moment(witness.day, now, SignedDuration::from_hours(-12)),
-                marking,
-                hash,
-                person: witness.person,
-            };
-            witnessed(&occasion, seen).map_err(|why| NotEntered::Written(why.why))
-        })
-    }
-
-    /// Enters a signature, if on that day there is something to sign.
-    ///
-    /// # Errors
-    /// [`NotEntered`]; then nothing was written.
-    pub fn sign_off(&mut self, signing: &Signing, now: Timestamp) -> Result<Statement, NotEntered> {
-        self.enter(now, |store, ledger, id| {
-            let (hash, marking, newest) = course(ledger, signing.day, now)?;
-            let competency = know_competency(marking, newest, signing.competency)?;
-            if signing.by == signing.person {
-                return Err(NotEntered::OwnWork);
-            }
-            let role = &competency.signed_by;
-            if newest.signers.get(signing.by).is_none_or(|signer| signer.role != *role) {
-                let signers = newest.signers.iter().filter(|(_, signer)| signer.role == *role);
-                return Err(NotEntered::NotTheSigner {
-                    code: signing.by.to_owned(),
-                    role: role.clone(),
-                    signers: signers.map(|(code, _)| code.clone()).collect(),
-                });
-            }
-            know_person(ledger, signing.person)?;
-            let statements = statements(store)?;
-            let standing = person(signing.person, &statements, &ledger.markings, signing.day);
-            let standing = standing
-                .as_ref()
-                .and_then(|person| person.competence(signing.competency))
-                .ok_or(NotEntered::NoCourse)?;
-            if standing.standing != Standing::ReadyToSign && !standing.renewable {
-                return Err(NotEntered::NotReady {
-                    standing: standing.standing,
-                    date: signing.day.date,
-                    missing: standing.missing.clone(),
-                    reasons: standing.reasons.clone(),
-                });
-            }
-            let occasion = Occasion {
-                id,
-                // What was judged is the end of the day: the signature comes after all that happened on it.
-                at: moment(signing.day, now, SignedDuration::from_millis(-1)),
-                marking,
-                hash,
-                person: signing.person,
-            };
-            signed_off(&occasion, signing.competency, signing.by).map_err(|why| NotEntered::Written(why.why))
-        })
-    }
-
-    fn enter(
-        &mut self,
-        now: Timestamp,
-        make: impl Fn(&S, &Ledger, &str) -> Result<Statement, NotEntered>,
-    ) -> Result<Statement, NotEntered> {
+    pub fn enter(&mut self, entering: &[Entering], now: Timestamp) -> Result<Vec<Statement>, NotEntered> {
         self.change(now, |store: &S, ledger: &Ledger| {
-            let made = make(store, ledger, &store.fresh_id()?);
             let mut change = Change::default();
-            if let Ok(statement) = &made {
-                change.append.push(Fresh {
-                    kind: Kind::Statement,
-                    id: statement.id.clone(),
-                    body: statement.body.clone(),
-                });
+            let made: Result<Vec<Statement>, NotEntered> = entering
+                .iter()
+                .map(|one| statement(store, ledger, one, now, &mut change))
+                .collect();
+            if made.is_err() {
+                change = Change::default();
             }
             Ok((change, made))
         })?
     }
+}
+
+/// The statement of one event, added to the change, if it may be entered.
+fn statement<S: Store>(
+    store: &S,
+    ledger: &Ledger,
+    entering: &Entering,
+    now: Timestamp,
+    change: &mut Change,
+) -> Result<Statement, NotEntered> {
+    let (hash, marking, newest) = course(ledger, entering.day, now)?;
+    let mut event = entering.event.clone();
+    may(&event, entering, marking, newest)?;
+    let person_is_new = entering.new_person || matches!(event.what, What::Joined { .. } | What::Inspected(_));
+    if !person_is_new {
+        know_person(ledger, entering.person)?;
+    }
+    if let What::SignedOff { competency, .. } = &event.what {
+        ready(store, ledger, entering, competency)?;
+    }
+    if entering.name.is_some() || entering.note.is_some() {
+        let details = Details {
+            salt: store.fresh_id()?.replace('-', ""),
+            name: entering.name.map(str::to_owned),
+            note: entering.note.map(str::to_owned),
+        };
+        let written = |why: crate::marking::NotCanonical| NotEntered::Written(why.to_string());
+        let digest = details.digest().map_err(written)?;
+        change.details.push((digest.clone(), details.body().map_err(written)?));
+        event.details = Some(digest);
+    }
+    // What is signed is judged at the end of the day: the signature comes after all that happened on it.
+    let from_end = match event.what {
+        What::SignedOff { .. } => SignedDuration::from_millis(-1),
+        _ => SignedDuration::from_hours(-12),
+    };
+    let occasion = Occasion {
+        id: &store.fresh_id()?,
+        at: moment(entering.day, now, from_end),
+        marking,
+        hash,
+        person: entering.person,
+    };
+    let statement = entered(&occasion, &event).map_err(|why| NotEntered::Written(why.why))?;
+    change.append.push(Fresh {
+        kind: Kind::Statement,
+        id: statement.id.clone(),
+        body: statement.body.clone(),
+    });
+    Ok(statement)
+}
+
+/// Whether this event is one of this course, and whoever enters it may.
+fn may(event: &Event, entering: &Entering, marking: &Marking, newest: &Marking) -> Result<(), NotEntered> {
+    let competency = event
+        .competency()
+        .map(|id| know_competency(marking, newest, id))
+        .transpose()?;
+    match (&event.what, competency) {
+        (What::Inspected(_), _) => return Ok(()),
+        _ if event.by == entering.person => return Err(NotEntered::OwnWork),
+        (What::SignedOff { .. }, Some(competency)) => {
+            let role = &competency.signed_by;
+            if newest.signers.get(&event.by).is_none_or(|signer| signer.role != *role) {
+                let signers = newest.signers.iter().filter(|(_, signer)| signer.role == *role);
+                return Err(NotEntered::NotTheSigner {
+                    code: event.by.clone(),
+                    role: role.clone(),
+                    signers: signers.map(|(code, _)| code.clone()).collect(),
+                });
+            }
+        }
+        (What::Witnessed(_), _) => {
+            if !newest.trainers.contains_key(&event.by) {
+                return Err(NotEntered::NotATrainer {
+                    code: event.by.clone(),
+                    trainers: newest.trainers.keys().cloned().collect(),
+                });
+            }
+        }
+        _ => {
+            if !newest.trainers.contains_key(&event.by) && !newest.signers.contains_key(&event.by) {
+                return Err(NotEntered::NotATrainer {
+                    code: event.by.clone(),
+                    trainers: newest.trainers.keys().chain(newest.signers.keys()).cloned().collect(),
+                });
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether on that day there is something to sign.
+fn ready<S: Store>(store: &S, ledger: &Ledger, entering: &Entering, competency: &str) -> Result<(), NotEntered> {
+    let statements = statements(store)?;
+    let standing = person(entering.person, &statements, &ledger.markings, entering.day);
+    let standing = standing
+        .as_ref()
+        .and_then(|person| person.competence(competency))
+        .ok_or(NotEntered::NoCourse)?;
+    if standing.standing == Standing::ReadyToSign || standing.renewable {
+        return Ok(());
+    }
+    Err(NotEntered::NotReady {
+        standing: standing.standing,
+        date: entering.day.date,
+        missing: standing.missing.clone(),
+        reasons: standing.reasons.clone(),
+    })
 }
 
 /// The marking in force on the day and its name, and the newest one.

@@ -1,7 +1,6 @@
 //! The register: an append-only, chained log of statements and markings.
 //!
-//! Hand-in files go in ([`Register::gather`]), trainers and managers add to it ([`Register::witness`],
-//! [`Register::sign_off`]), and it gives back statements and markings for [`crate::standing`] to fold. Nothing in it
+//! Hand-in files go in ([`Register::gather`]), trainers and managers add to it ([`Register::enter`]), and it gives back statements and markings for [`crate::standing`] to fold. Nothing in it
 //! is ever changed or deleted. The clock is handed in: nothing here reads one.
 
 mod archive;
@@ -14,16 +13,17 @@ mod settle;
 mod sqlite;
 mod whereabouts;
 
-use crate::record::Statement;
+use crate::record::{Details, Statement};
 use crate::standing::Markings;
 use jiff::Timestamp;
+use std::collections::BTreeMap;
 use std::fmt;
 use std::path::PathBuf;
 
 pub use archive::{Archived, BadMarking, GivenMarking};
 pub use audit::{Audit, Finding, audit};
 pub use chain::{Broken, hash_of};
-pub use enter::{NotEntered, Signing, Witness};
+pub use enter::{Entering, NotEntered};
 pub use gather::{Item, Refusal, Tidings};
 pub use ledger::Ledger;
 pub use sqlite::Sqlite;
@@ -100,11 +100,19 @@ pub struct Change {
     pub hold: Vec<Held>,
     /// What no longer waits, by id and hand-in.
     pub release: Vec<(String, String)>,
+    /// Personal details that the appended statements name: digest and body.
+    pub details: Vec<(String, String)>,
+    /// The digests of personal details that are erased.
+    pub erase: Vec<String>,
 }
 
 impl Change {
     pub fn is_empty(&self) -> bool {
-        self.append.is_empty() && self.hold.is_empty() && self.release.is_empty()
+        self.append.is_empty()
+            && self.hold.is_empty()
+            && self.release.is_empty()
+            && self.details.is_empty()
+            && self.erase.is_empty()
     }
 }
 
@@ -139,6 +147,12 @@ pub trait Store {
     /// # Errors
     /// [`Error`] if the store has no source of randomness.
     fn fresh_id(&self) -> Result<String, Error>;
+
+    /// The personal details that are kept, by digest.
+    ///
+    /// # Errors
+    /// [`Error`] if the store cannot be read.
+    fn details(&self) -> Result<BTreeMap<String, String>, Error>;
 
     /// What should guard the log against change and is not there.
     ///
@@ -226,6 +240,20 @@ impl<S: Store> Register<S> {
     /// The markings that it holds.
     pub fn markings(&self) -> &Markings {
         &self.ledger.markings
+    }
+
+    /// The personal details that are kept, by digest.
+    ///
+    /// # Errors
+    /// [`Error`] if the store cannot be read.
+    pub fn details(&self) -> Result<BTreeMap<String, Details>, Error> {
+        let kept = self.store.details()?;
+        kept.into_iter()
+            .map(|(digest, body)| match serde_json::from_str(&body) {
+                Ok(details) => Ok((digest, details)),
+                Err(why) => Err(Error::Store(format!("details {digest} cannot be read: {why}"))),
+            })
+            .collect()
     }
 
     /// Every statement in the log, in the order of the log.

@@ -8,6 +8,7 @@ use super::{Change, Entry, Error, Head, Held, Store};
 use crate::record::stamp;
 use jiff::Timestamp;
 use rusqlite::{Connection, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, params};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -15,7 +16,8 @@ use std::time::Duration;
 const APPLICATION: i64 = 0x5049_5457;
 
 /// Each brings a register from the form before it to the next; `PRAGMA user_version` counts those that were run.
-const FORMS: [&str; 1] = [r"
+const FORMS: [&str; 2] = [
+    r"
     CREATE TABLE log (
         seq   INTEGER PRIMARY KEY,
         kind  TEXT NOT NULL CHECK (kind IN ('statement', 'marking', 'in-force')),
@@ -36,7 +38,14 @@ const FORMS: [&str; 1] = [r"
         body  TEXT NOT NULL,
         PRIMARY KEY (id, batch)
     ) STRICT, WITHOUT ROWID;
-"];
+",
+    r"
+    CREATE TABLE details (
+        digest TEXT PRIMARY KEY,
+        body   TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID;
+",
+];
 
 /// What guards the log.
 const GUARDS: [&str; 2] = ["log_never_changes", "log_never_shrinks"];
@@ -126,7 +135,7 @@ impl Sqlite {
     fn prepare(&mut self, path: &Path) -> Result<(), Error> {
         self.connection.busy_timeout(PATIENCE)?;
         self.connection
-            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF;")
+            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA secure_delete = ON;")
             .map_err(|why| at(path, &why))
     }
 
@@ -245,6 +254,14 @@ fn write(transaction: &Transaction, from: &Head, taken: Timestamp, change: &Chan
     for held in &change.hold {
         hold.execute([&held.id, &held.batch, &held.body])?;
     }
+    let mut keep = transaction.prepare_cached("INSERT INTO details (digest, body) VALUES (?1, ?2)")?;
+    for (digest, body) in &change.details {
+        keep.execute([digest, body])?;
+    }
+    let mut erase = transaction.prepare_cached("DELETE FROM details WHERE digest = ?1")?;
+    for digest in &change.erase {
+        erase.execute([digest])?;
+    }
     Ok(head)
 }
 
@@ -319,6 +336,16 @@ impl Store for Sqlite {
             &hex[16..20],
             &hex[20..]
         ))
+    }
+
+    fn details(&self) -> Result<BTreeMap<String, String>, Error> {
+        // A register of the first form, opened only to be read, has no such table yet.
+        if self.form(Path::new("the register"))? < 2 {
+            return Ok(BTreeMap::new());
+        }
+        let mut query = self.connection.prepare_cached("SELECT digest, body FROM details")?;
+        let rows = query.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        Ok(rows.collect::<Result<_, _>>()?)
     }
 
     fn missing_guards(&self) -> Result<Vec<String>, Error> {

@@ -1,7 +1,7 @@
 //! Performances that a trainer watched, and which of them count.
 
 use super::competence::Ground;
-use crate::record::{Deed, Statement, Witnessing};
+use crate::record::{Deed, Event, Statement, What};
 use jiff::Timestamp;
 
 /// What was watched of one competency.
@@ -29,7 +29,12 @@ pub(super) fn watched(ground: &Ground, after: Option<Timestamp>) -> Watched {
         any: false,
     };
     for statement in ground.own {
-        let Deed::Witnessed(seen) = &statement.deed else {
+        let Deed::Entered(Event {
+            by,
+            what: What::Witnessed(seen),
+            ..
+        }) = &statement.deed
+        else {
             continue;
         };
         if seen.competency != ground.competency.id {
@@ -37,8 +42,8 @@ pub(super) fn watched(ground: &Ground, after: Option<Timestamp>) -> Watched {
         }
         watched.any = true;
         let setting = if seen.real { "on a real call" } else { "staged" };
-        let line = format!("{} by {}, {setting}", ground.day.date_of(statement.timestamp), seen.by);
-        let reason = if let Some(why) = void(ground, statement, seen) {
+        let line = format!("{} by {}, {setting}", ground.day.date_of(statement.timestamp), by);
+        let reason = if let Some(why) = void(ground, statement, by) {
             format!("watched on {line}: does not count, {why}")
         } else if seen.prompted {
             format!("watched on {line}: prompted, so it does not count")
@@ -75,16 +80,16 @@ pub(super) fn watched(ground: &Ground, after: Option<Timestamp>) -> Watched {
 }
 
 /// Why a witness statement is void, if it is.
-fn void(ground: &Ground, statement: &Statement, seen: &Witnessing) -> Option<String> {
-    if seen.by == statement.person {
+fn void(ground: &Ground, statement: &Statement, by: &str) -> Option<String> {
+    if by == statement.person {
         return Some("nobody witnesses their own work".to_owned());
     }
     let then = ground.markings.get(&statement.marking);
     let trainer = then
         .into_iter()
         .chain([ground.marking])
-        .any(|marking| marking.trainers.contains_key(&seen.by));
-    (!trainer).then(|| format!("{} is not a trainer", seen.by))
+        .any(|marking| marking.trainers.contains_key(by));
+    (!trainer).then(|| format!("{} is not a trainer", by))
 }
 
 fn outdated(ground: &Ground, statement: &Statement) -> Option<String> {

@@ -2,7 +2,7 @@
 
 use super::competence::Ground;
 use super::evidence::title_and_edition;
-use crate::record::{Deed, Statement};
+use crate::record::{Deed, Event, Statement, What};
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
 
@@ -21,7 +21,12 @@ pub(super) fn latest<'a>(ground: &'a Ground) -> (Option<Signature<'a>>, Vec<Stri
     let mut void = Vec::new();
     let mut latest = None;
     for statement in ground.own {
-        let Deed::SignedOff { competency, by } = &statement.deed else {
+        let Deed::Entered(Event {
+            by,
+            what: What::SignedOff { competency, .. },
+            ..
+        }) = &statement.deed
+        else {
             continue;
         };
         if *competency != ground.competency.id {

@@ -1,19 +1,18 @@
 //! What trainers and managers may enter, and what they may not.
 
-use super::made::{Device, Shop, at, course, day};
-use pitwright::record::{Deed, Witnessing};
-use pitwright::register::{NotEntered, Signing, Witness};
+use super::made::{Device, Shop, at, course};
+use pitwright::record::{Deed, What, Witnessing};
+use pitwright::register::NotEntered;
 use pitwright::standing::Standing;
 use serde_json::json;
 
-fn seen(competency: &str, by: &str) -> Witnessing {
+fn seen(competency: &str) -> Witnessing {
     Witnessing {
         competency: competency.to_owned(),
-        by: by.to_owned(),
         met: true,
         prompted: false,
         real: true,
-        note: Some("lane 7".to_owned()),
+        steps: Vec::new(),
     }
 }
 
@@ -25,15 +24,15 @@ fn shop() -> Shop {
     shop
 }
 
-fn witness(shop: &mut Shop, person: &str, seen: &Witnessing, on: &str, new_person: bool) -> Result<String, NotEntered> {
-    let witness = Witness {
-        person,
-        seen,
-        day: &day(on),
-        new_person,
-    };
-    let (before, now) = (shop.register.ledger().head.clone(), shop.now);
-    let entered = shop.register.witness(&witness, now);
+fn witness(
+    shop: &mut Shop,
+    person: &str,
+    (competency, by): (&str, &str),
+    on: &str,
+    new_person: bool,
+) -> Result<String, NotEntered> {
+    let before = shop.register.ledger().head.clone();
+    let entered = shop.enter(person, by, What::Witnessed(seen(competency)), on, new_person);
     assert_eq!(
         entered.is_ok(),
         shop.register.ledger().head != before,
@@ -45,20 +44,27 @@ fn witness(shop: &mut Shop, person: &str, seen: &Witnessing, on: &str, new_perso
 #[test]
 fn what_was_watched_is_entered_as_a_statement() {
     let mut shop = shop();
-    let body = witness(&mut shop, "TM-1", &seen("lock-out", "TR-1"), "2026-03-01", false).expect("it is entered");
+    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-03-01", false).expect("it is entered");
     let value: serde_json::Value = serde_json::from_str(&body).expect("it is JSON");
     assert_eq!(
         value["timestamp"],
         json!("2026-03-01T12:00:00.000Z"),
         "today's is stamped now"
     );
+    let digest = value["context"]["extensions"]["https://pitwright.example/xapi/details"]
+        .as_str()
+        .expect("the note's digest stands in its place");
+    assert!(!body.contains("lane 7"), "free words are kept apart from the chain");
+    let details = shop.register.details().expect("they can be read");
+    assert_eq!(details[digest].note.as_deref(), Some("lane 7"));
+    assert_eq!(details[digest].digest().expect("texts have a canonical form"), digest);
     assert_eq!(value["actor"]["account"]["name"], json!("TM-1"));
     assert_eq!(value["context"]["instructor"]["account"]["name"], json!("TR-1"));
     assert_eq!(
         value["result"]["extensions"]["https://pitwright.example/xapi/setting"],
         json!("real")
     );
-    let body = witness(&mut shop, "TM-1", &seen("lock-out", "TR-1"), "2026-02-20", false).expect("it is entered");
+    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-02-20", false).expect("it is entered");
     let value: serde_json::Value = serde_json::from_str(&body).expect("it is JSON");
     assert_eq!(
         value["timestamp"],
@@ -79,67 +85,58 @@ fn witnessing_is_refused_with_a_word() {
     for (person, seen, on, due) in [
         (
             "TM-1",
-            seen("juggling", "TR-1"),
+            ("juggling", "TR-1"),
             "2026-03-01",
             "no competency `juggling`; the course has lock-out",
         ),
         (
             "TM-1",
-            seen("lock-out", "MG-1"),
+            ("lock-out", "MG-1"),
             "2026-03-01",
             "MG-1 is not a trainer of this course; its trainers are TR-1",
         ),
         (
             "TR-1",
-            seen("lock-out", "TR-1"),
+            ("lock-out", "TR-1"),
             "2026-03-01",
             "nobody witnesses or signs their own work",
         ),
         (
             "TM-1",
-            seen("lock-out", "TR-1"),
+            ("lock-out", "TR-1"),
             "2026-03-02",
             "2026-03-02 is in the future; today is 2026-03-01",
         ),
         (
             "TM-2",
-            seen("lock-out", "TR-1"),
+            ("lock-out", "TR-1"),
             "2026-03-01",
             "did you mean TM-1? If TM-2 is right, say --new-person",
         ),
         (
             "ZZ-999",
-            seen("lock-out", "TR-1"),
+            ("lock-out", "TR-1"),
             "2026-03-01",
             "nobody with the code ZZ-999 is on record",
         ),
     ] {
-        let why = witness(&mut shop, person, &seen, on, false)
+        let why = witness(&mut shop, person, seen, on, false)
             .expect_err("it is refused")
             .to_string();
         assert!(why.contains(due), "{why:?} says {due:?}");
     }
-    witness(&mut shop, "TM-2", &seen("lock-out", "TR-1"), "2026-03-01", true).expect("said to be new, it is entered");
-    let why = witness(
-        &mut Shop::empty(),
-        "TM-1",
-        &seen("lock-out", "TR-1"),
-        "2026-03-01",
-        true,
-    )
-    .expect_err("no course");
+    witness(&mut shop, "TM-2", ("lock-out", "TR-1"), "2026-03-01", true).expect("said to be new, it is entered");
+    let why = witness(&mut Shop::empty(), "TM-1", ("lock-out", "TR-1"), "2026-03-01", true).expect_err("no course");
     assert_eq!(why, NotEntered::NoCourse);
 }
 
 fn sign(shop: &mut Shop, person: &str, by: &str, on: &str) -> Result<Deed, NotEntered> {
-    let signing = Signing {
-        person,
-        competency: "lock-out",
-        by,
-        day: &day(on),
+    let what = What::SignedOff {
+        competency: "lock-out".to_owned(),
+        proof: None,
     };
-    let (before, now) = (shop.register.ledger().head.clone(), shop.now);
-    let entered = shop.register.sign_off(&signing, now);
+    let before = shop.register.ledger().head.clone();
+    let entered = shop.enter(person, by, what, on, false);
     assert_eq!(
         entered.is_ok(),
         shop.register.ledger().head != before,
@@ -163,7 +160,7 @@ fn only_what_is_ready_is_signed_and_only_by_the_right_role() {
     all.extend(device.passes_scenario());
     shop.must_take(&all);
     for on in ["2026-02-20", "2026-02-21"] {
-        witness(&mut shop, "TM-1", &seen("lock-out", "TR-1"), on, false).expect("it is entered");
+        witness(&mut shop, "TM-1", ("lock-out", "TR-1"), on, false).expect("it is entered");
     }
     for (person, by, due) in [
         (
@@ -192,13 +189,11 @@ fn only_what_is_ready_is_signed_and_only_by_the_right_role() {
         "the future is not signed"
     );
     let deed = sign(&mut shop, "TM-1", "MG-1", "2026-02-21").expect("ready on that day");
-    assert_eq!(
-        deed,
-        Deed::SignedOff {
-            competency: "lock-out".to_owned(),
-            by: "MG-1".to_owned()
-        }
-    );
+    let Deed::Entered(event) = deed else {
+        panic!("a signature is entered: {deed:?}");
+    };
+    assert_eq!(event.by, "MG-1");
+    assert_eq!(event.competency(), Some("lock-out"));
     let why = sign(&mut shop, "TM-1", "MG-1", "2026-02-22")
         .expect_err("signed already")
         .to_string();
@@ -212,7 +207,7 @@ fn what_is_entered_late_names_the_course_of_its_day() {
     newer["lessons"][0]["edition"] = json!(2);
     shop.now = at("2026-03-10T08:00:00Z");
     shop.archive(&newer, true);
-    let body = witness(&mut shop, "TM-1", &seen("lock-out", "TR-1"), "2026-02-20", false).expect("it is entered");
+    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-02-20", false).expect("it is entered");
     let old = Device::new("TM-1", &course(), "2026-02-01T08:00:00Z").hash;
     assert!(body.contains(&old), "the lesson's old edition was taught that day");
 }

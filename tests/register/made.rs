@@ -2,8 +2,8 @@
 
 use jiff::{SignedDuration, Timestamp};
 use pitwright::marking::{Marking, canonical, draw, sha256_hex};
-use pitwright::record::{HandIn, read_bytes, seal, stamp};
-use pitwright::register::{GivenMarking, Register, Sqlite, Tidings};
+use pitwright::record::{Event, HandIn, Statement, What, read_bytes, seal, stamp};
+use pitwright::register::{Entering, GivenMarking, NotEntered, Register, Sqlite, Tidings};
 use pitwright::score::{mark, scenario_result};
 use pitwright::standing::Day;
 use serde_json::{Value, json};
@@ -358,6 +358,32 @@ impl Shop {
         let told = self.take(statements);
         assert!(told.clean(), "an honest record is taken: {told:#?}");
         assert_eq!(told.new.len(), statements.len());
+    }
+
+    /// Enters one event on a day.
+    pub fn enter(
+        &mut self,
+        person: &str,
+        by: &str,
+        what: What,
+        on: &str,
+        new_person: bool,
+    ) -> Result<Statement, NotEntered> {
+        let day = day(on);
+        let entering = Entering {
+            person,
+            event: Event {
+                by: by.to_owned(),
+                what,
+                details: None,
+            },
+            name: None,
+            note: Some("lane 7"),
+            day: &day,
+            new_person,
+        };
+        let entered = self.register.enter(&[entering], self.now)?;
+        Ok(entered.into_iter().next().expect("one was asked for"))
     }
 
     pub fn bodies(&self) -> Vec<String> {

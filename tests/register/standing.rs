@@ -1,8 +1,7 @@
 //! What standing says, from nothing yet to lapsed and back.
 
 use super::made::{Device, End, SEEDS, Shop, course, day, right, wrong};
-use pitwright::record::Witnessing;
-use pitwright::register::{Signing, Witness};
+use pitwright::record::{What, Witnessing};
 use pitwright::standing::{Competence, May, Person, Standing, State, person};
 use serde_json::{Value, json};
 
@@ -25,34 +24,24 @@ impl Shop {
 
     /// A trainer watches TM-1: `m` met, `n` not met, `p` prompted.
     fn watch(&mut self, on: &str, how: char, real: bool) {
-        let seen = Witnessing {
+        let what = What::Witnessed(Witnessing {
             competency: "lock-out".to_owned(),
-            by: "TR-1".to_owned(),
             met: how == 'm',
             prompted: how == 'p',
             real,
-            note: None,
-        };
-        let witness = Witness {
-            person: "TM-1",
-            seen: &seen,
-            day: &day(on),
-            new_person: true,
-        };
+            steps: Vec::new(),
+        });
         self.now = self.now.max(day(on).end());
-        self.register.witness(&witness, self.now).expect("it is entered");
+        self.enter("TM-1", "TR-1", what, on, true).expect("it is entered");
     }
 
     fn sign(&mut self, on: &str) {
-        let signing = Signing {
-            person: "TM-1",
-            competency: "lock-out",
-            by: "MG-1",
-            day: &day(on),
-        };
         self.now = self.now.max(day(on).end());
-        self.register
-            .sign_off(&signing, self.now)
+        let what = What::SignedOff {
+            competency: "lock-out".to_owned(),
+            proof: None,
+        };
+        self.enter("TM-1", "MG-1", what, on, false)
             .expect("there is something to sign");
     }
 }
