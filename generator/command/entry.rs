@@ -68,7 +68,7 @@ fn told(register: &Register<Sqlite>, statement: &Statement, competency: Option<&
     let who = &statement.person;
     let standing = competency.and_then(|competency| {
         let all = register.statements().ok()?;
-        person(who, &all, register.markings(), day)?
+        person(who, &all, register.markings(), &register.details().ok()?, day)?
             .competence(competency)
             .cloned()
     });

@@ -35,9 +35,10 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             .map_err(|why| why.to_string())?;
         let register = args.place.open(Sqlite::read)?;
         let statements = register.statements().map_err(|why| why.to_string())?;
-        Ok::<_, String>((now, who, register, statements))
+        let details = register.details().map_err(|why| why.to_string())?;
+        Ok::<_, String>((now, who, register, statements, details))
     })();
-    let (now, who, register, statements) = match ready {
+    let (now, who, register, statements, details) = match ready {
         Ok(ready) => ready,
         Err(why) => return failed(voice, why),
     };
@@ -49,7 +50,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         );
     };
     let people = match &who {
-        None => everybody(&statements, register.markings(), &day),
+        None => everybody(&statements, register.markings(), &details, &day),
         Some(who) => {
             let known = &register.ledger().people;
             if !known.contains(who) {
@@ -60,7 +61,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
                 };
                 return failed(voice, format!("nobody with the code {who} is on record{hint}"));
             }
-            person(who, &statements, register.markings(), &day)
+            person(who, &statements, register.markings(), &details, &day)
                 .into_iter()
                 .collect()
         }

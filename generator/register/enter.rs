@@ -6,6 +6,7 @@ use crate::record::{Details, Event, Occasion, Statement, What, entered, near, st
 use crate::standing::{Day, Standing, person};
 use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp};
+use std::collections::BTreeMap;
 use std::fmt;
 
 /// An event to be entered.
@@ -243,7 +244,13 @@ fn may(event: &Event, entering: &Entering, marking: &Marking, newest: &Marking) 
 /// Whether on that day there is something to sign.
 fn ready<S: Store>(store: &S, ledger: &Ledger, entering: &Entering, competency: &str) -> Result<(), NotEntered> {
     let statements = statements(store)?;
-    let standing = person(entering.person, &statements, &ledger.markings, entering.day);
+    let standing = person(
+        entering.person,
+        &statements,
+        &ledger.markings,
+        &BTreeMap::new(),
+        entering.day,
+    );
     let standing = standing
         .as_ref()
         .and_then(|person| person.competence(competency))

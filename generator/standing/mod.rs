@@ -1,91 +1,37 @@
-//! Standing: what a person may do, as a pure function of statements, markings and a day.
+//! Standing: what a person may do, as a pure function of statements, markings, details and a day.
 //!
 //! Nothing here reads a clock, a disk or the order in which a register took things in. Intervals are shown beside
 //! results and decide nothing.
 
-use crate::marking::Marking;
-use crate::record::Statement;
-use jiff::Timestamp;
+use crate::record::{Deed, Details, Event, Statement, What};
 use jiff::civil::Date;
-use jiff::tz::TimeZone;
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::fmt;
 
+mod assignments;
 mod competence;
+mod day;
+mod employment;
+mod ended;
 mod evidence;
+mod inspections;
+mod lines;
 mod performance;
 mod signature;
 mod tries;
 
-pub use tries::{AnswerLine, AttemptLine, Bounds, State};
+pub use assignments::{Assignment, Progress, Task};
+pub use day::{Day, Markings};
+pub use inspections::{Inspected, MachineInspections, inspections};
+pub use lines::EventLine;
+pub use tries::{AnswerLine, AttemptLine, Bounds, State, Tries};
 
-/// A day as people at the centre count it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Day {
-    pub date: Date,
-    pub zone: TimeZone,
-}
-
-impl Day {
-    /// The day of a moment.
-    pub fn of(at: Timestamp, zone: TimeZone) -> Self {
-        Self {
-            date: at.to_zoned_datetime(zone.clone()).date(),
-            zone,
-        }
-    }
-
-    /// The first moment after the day. What is stamped then or later has not happened yet.
-    pub fn end(&self) -> Timestamp {
-        self.date
-            .tomorrow()
-            .ok()
-            .and_then(|next| next.to_zoned_datetime(self.zone.clone()).ok())
-            .map_or(Timestamp::MAX, |next| next.timestamp())
-    }
-
-    /// The date of a moment, counted as this day is.
-    pub fn date_of(&self, at: Timestamp) -> Date {
-        at.to_zoned_datetime(self.zone.clone()).date()
-    }
-}
-
-/// The markings that a register holds, and which of them was in force when.
-#[derive(Debug, Clone, Default)]
-pub struct Markings {
-    pub known: BTreeMap<String, Marking>,
-    /// From when a course was the one in use, and its marking's name; in the order in which they came into force.
-    pub in_force: Vec<(Timestamp, String)>,
-}
-
-impl Markings {
-    /// The marking with this name.
-    pub fn get(&self, hash: &str) -> Option<&Marking> {
-        self.known.get(hash)
-    }
-
-    /// The marking in force on a day, and its name: the last that came into force by its end, else the first.
-    pub fn on(&self, day: &Day) -> Option<(&str, &Marking)> {
-        let end = day.end();
-        let by_then = self.in_force.iter().rev().find(|(since, _)| *since < end);
-        let (_, hash) = by_then.or_else(|| self.in_force.first())?;
-        self.known
-            .get_key_value(hash)
-            .map(|(hash, marking)| (hash.as_str(), marking))
-    }
-
-    /// The marking that came into force last, and its name.
-    pub fn newest(&self) -> Option<(&str, &Marking)> {
-        let (_, hash) = self.in_force.last()?;
-        self.known
-            .get_key_value(hash)
-            .map(|(hash, marking)| (hash.as_str(), marking))
-    }
-}
+/// What stands where personal details were erased.
+pub const ERASED: &str = "(erased)";
 
 /// How far a person has come with one competency.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Standing {
     /// Neither reading nor any attempt is on record.
@@ -100,10 +46,12 @@ pub enum Standing {
     Signed,
     /// It was signed off once; the signature no longer holds.
     Lapsed,
+    /// A trainer or signer took it away; only a signature on evidence from after that day ends this.
+    Withdrawn,
 }
 
 /// What a standing allows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum May {
     Nothing,
@@ -112,10 +60,20 @@ pub enum May {
 }
 
 impl Standing {
-    /// What it allows.
+    pub const ALL: [Self; 7] = [
+        Self::NothingYet,
+        Self::Studying,
+        Self::ReadyToBeWitnessed,
+        Self::ReadyToSign,
+        Self::Signed,
+        Self::Lapsed,
+        Self::Withdrawn,
+    ];
+
+    /// What it allows somebody who works at the centre.
     pub fn may(self) -> May {
         match self {
-            Self::NothingYet | Self::Studying => May::Nothing,
+            Self::NothingYet | Self::Studying | Self::Withdrawn => May::Nothing,
             Self::ReadyToBeWitnessed | Self::ReadyToSign | Self::Lapsed => May::Accompanied,
             Self::Signed => May::Alone,
         }
@@ -131,6 +89,7 @@ impl fmt::Display for Standing {
             Self::ReadyToSign => "ready to sign",
             Self::Signed => "signed",
             Self::Lapsed => "lapsed",
+            Self::Withdrawn => "withdrawn",
         })
     }
 }
@@ -152,14 +111,20 @@ pub struct Competence {
     pub id: String,
     pub says: String,
     pub standing: Standing,
+    /// What the standing allows; nothing to somebody who has left.
     pub may: May,
     /// Why it stands so, one sentence each.
     pub reasons: Vec<String>,
     /// What is still needed for the next standing.
     pub missing: Vec<String>,
-    /// The day on which the signature lapses by itself.
+    /// The lessons and assessments among what is missing.
+    pub lacks: Vec<Task>,
+    /// The latest valid signature, whether or not it still holds: its day, and whose it is.
+    pub signed_on: Option<Date>,
+    pub signed_by: Option<String>,
+    /// The day on which the signature lapses by itself; only where it holds.
     pub lapses: Option<Date>,
-    /// Signed, and all that a new signature needs has been done since.
+    /// Signed or withdrawn, and all that a new signature needs has been done since.
     pub renewable: bool,
 }
 
@@ -167,9 +132,23 @@ pub struct Competence {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Person {
+    /// The person's code.
     pub person: String,
+    /// As last given; [`ERASED`] if it was erased.
+    pub name: Option<String>,
+    /// The id of the job, as last given.
+    pub job: Option<String>,
+    /// The first day of the present stay, or of the last one.
+    pub joined: Option<Date>,
+    /// The day of leaving; none for somebody who is here.
+    pub left: Option<Date>,
     pub competencies: Vec<Competence>,
+    pub assignments: Vec<Assignment>,
     pub attempts: Vec<AttemptLine>,
+    /// How many tries are left, for every assessment of the course that was tried or released since it was last passed.
+    pub tries: Vec<Tries>,
+    /// What trainers and signers entered, in the order of time.
+    pub events: Vec<EventLine>,
 }
 
 impl Person {
@@ -178,44 +157,75 @@ impl Person {
     }
 }
 
-/// Everybody's standing at the end of a day, sorted by code; nobody where no course was ever in force.
+/// The standing at the end of a day of everybody who learns or works here, sorted by code: those with something of
+/// their own on record who have not left. Inspecting a machine makes nobody a learner. Nobody where no course was ever
+/// in force.
 ///
 /// Statements may come in any order. Those stamped after the day are left out.
-pub fn everybody(statements: &[Statement], markings: &Markings, day: &Day) -> Vec<Person> {
+pub fn everybody(
+    statements: &[Statement],
+    markings: &Markings,
+    details: &BTreeMap<String, Details>,
+    day: &Day,
+) -> Vec<Person> {
     let end = day.end();
-    let people: BTreeSet<&str> = statements
-        .iter()
-        .filter(|statement| statement.timestamp < end)
-        .map(|statement| statement.person.as_str())
-        .collect();
-    let mut by_person: BTreeMap<&str, Vec<&Statement>> = people.into_iter().map(|code| (code, Vec::new())).collect();
+    let mut by_person: BTreeMap<&str, Vec<&Statement>> = BTreeMap::new();
+    let mut inspections = Vec::new();
     for statement in statements.iter().filter(|statement| statement.timestamp < end) {
-        if let Some(own) = by_person.get_mut(statement.person.as_str()) {
-            own.push(statement);
+        by_person.entry(&statement.person).or_default().push(statement);
+        if lines::is_inspection(statement) {
+            inspections.push(statement);
         }
     }
     by_person
         .into_iter()
-        .filter_map(|(code, own)| person_of(code, own, markings, day))
+        .filter(|(_, own)| own.iter().any(|statement| is_of_a_learner(statement)))
+        .filter_map(|(code, own)| person_of(code, own, &inspections, markings, details, day))
+        .filter(|person| person.left.is_none())
         .collect()
+}
+
+/// Whether a statement makes the person in whose record it stands one who learns or works here.
+fn is_of_a_learner(statement: &Statement) -> bool {
+    !matches!(
+        &statement.deed,
+        Deed::Entered(Event {
+            what: What::Inspected(_) | What::Erased { .. },
+            ..
+        })
+    )
 }
 
 /// One person's standing at the end of a day; none where no course was ever in force. A person without a statement
 /// has nothing yet.
-pub fn person(code: &str, statements: &[Statement], markings: &Markings, day: &Day) -> Option<Person> {
+pub fn person(
+    code: &str,
+    statements: &[Statement],
+    markings: &Markings,
+    details: &BTreeMap<String, Details>,
+    day: &Day,
+) -> Option<Person> {
     let end = day.end();
-    let own = statements
-        .iter()
-        .filter(|statement| statement.person == code && statement.timestamp < end)
-        .collect();
-    person_of(code, own, markings, day)
+    let past = || statements.iter().filter(|statement| statement.timestamp < end);
+    let own = past().filter(|statement| statement.person == code).collect();
+    let inspections: Vec<&Statement> = past().filter(|statement| lines::is_inspection(statement)).collect();
+    person_of(code, own, &inspections, markings, details, day)
 }
 
-fn person_of(code: &str, mut own: Vec<&Statement>, markings: &Markings, day: &Day) -> Option<Person> {
+fn person_of(
+    code: &str,
+    mut own: Vec<&Statement>,
+    inspections: &[&Statement],
+    markings: &Markings,
+    details: &BTreeMap<String, Details>,
+    day: &Day,
+) -> Option<Person> {
     let (_, marking) = markings.on(day)?;
     own.sort_by(|a, b| (a.timestamp, &a.id).cmp(&(b.timestamp, &b.id)));
-    let attempts = tries::attempts(&own, markings);
-    let competencies = marking
+    let employment = employment::of(&own, details, day);
+    let sittings = tries::sittings(&own, markings);
+    let tally = tries::tally(&sittings, &own, markings, None);
+    let folded: Vec<competence::Folded> = marking
         .competencies
         .iter()
         .map(|competency| {
@@ -223,15 +233,37 @@ fn person_of(code: &str, mut own: Vec<&Statement>, markings: &Markings, day: &Da
                 competency,
                 marking,
                 markings,
+                details,
                 day,
                 own: &own,
-                attempts: &attempts,
+                sittings: &sittings,
+                tally: &tally,
+                employment: &employment,
+                until: None,
             })
         })
         .collect();
+    let counted = tries::lines(sittings, &tally);
+    let assignments = assignments::of(&assignments::Desk {
+        own: &own,
+        employment: &employment,
+        attempts: &counted,
+        folded: &folded,
+        marking,
+        markings,
+        details,
+        day,
+    });
     Some(Person {
         person: code.to_owned(),
-        competencies,
-        attempts,
+        assignments,
+        competencies: folded.into_iter().map(|folded| folded.competence).collect(),
+        attempts: counted,
+        tries: tries::left(&tally, marking),
+        events: lines::of(code, &own, inspections, details, day),
+        name: employment.name,
+        job: employment.job,
+        joined: employment.joined,
+        left: employment.left,
     })
 }

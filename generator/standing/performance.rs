@@ -1,14 +1,13 @@
 //! Performances that a trainer watched, and which of them count.
 
-use super::competence::Ground;
+use super::competence::{Ground, Since};
 use crate::record::{Deed, Event, Statement, What};
 use jiff::Timestamp;
 
 /// What was watched of one competency.
 pub(super) struct Watched {
-    /// Enough were met, and enough of them on real calls.
-    pub done: bool,
     pub reasons: Vec<String>,
+    /// What is still needed; none if enough were met, and enough of them on real calls.
     pub missing: Option<String>,
     /// The last performance that was not met.
     pub not_met: Option<Timestamp>,
@@ -17,12 +16,11 @@ pub(super) struct Watched {
 }
 
 /// Counts the performances. One that was not met starts the count anew; a prompted one does not count; nor does one
-/// watched while an older edition of a lesson under the competency was taught. With `after`, only later ones count.
-pub(super) fn watched(ground: &Ground, after: Option<Timestamp>) -> Watched {
+/// watched while an older edition of a lesson under the competency was taught. With `since`, only later ones count.
+pub(super) fn watched(ground: &Ground, since: Option<&Since>) -> Watched {
     let due = ground.competency.witnessed;
     let (mut met, mut real) = (0, 0);
     let mut watched = Watched {
-        done: false,
         reasons: Vec::new(),
         missing: None,
         not_met: None,
@@ -53,8 +51,8 @@ pub(super) fn watched(ground: &Ground, after: Option<Timestamp>) -> Watched {
             format!("watched on {line}: not met; the count starts anew")
         } else if let Some(why) = outdated(ground, statement) {
             format!("watched on {line}: met, but {why}")
-        } else if after.is_some_and(|after| statement.timestamp <= after) {
-            format!("watched on {line}: met, before the last signature")
+        } else if let Some(since) = since.filter(|since| statement.timestamp <= since.at) {
+            format!("watched on {line}: met, before {}", since.says)
         } else {
             met += 1;
             real += u32::from(seen.real);
@@ -62,8 +60,7 @@ pub(super) fn watched(ground: &Ground, after: Option<Timestamp>) -> Watched {
         };
         watched.reasons.push(reason);
     }
-    watched.done = met >= due.times && real >= due.real;
-    if !watched.done {
+    if met < due.times || real < due.real {
         let more = due.times.saturating_sub(met).max(due.real.saturating_sub(real));
         let more_real = due.real.saturating_sub(real);
         let calls = match more_real {

@@ -1,25 +1,27 @@
 //! Signatures: which of them is the one that stands, and what has ended it.
 
-use super::competence::Ground;
+use super::competence::{Ground, Since};
 use super::evidence::title_and_edition;
 use crate::record::{Deed, Event, Statement, What};
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
 
-/// The latest valid signature of one competency.
+/// A valid signature of one competency.
 pub(super) struct Signature<'a> {
     pub at: Timestamp,
     pub date: Date,
     pub by: &'a str,
-    /// The first day on which it no longer holds by itself.
-    pub lapses: Date,
     statement: &'a Statement,
 }
 
-/// The latest valid signature, and a sentence for each that is void.
-pub(super) fn latest<'a>(ground: &'a Ground) -> (Option<Signature<'a>>, Vec<String>) {
+/// The valid signatures in the order of time, and a sentence for each that is void. `founded` is given the signature that was
+/// valid before it, and says why there was nothing to sign.
+pub(super) fn signatures<'a>(
+    ground: &'a Ground,
+    founded: impl Fn(&Statement, Option<&Signature>) -> Result<(), String>,
+) -> (Vec<Signature<'a>>, Vec<String>) {
     let mut void = Vec::new();
-    let mut latest = None;
+    let mut valid: Vec<Signature> = Vec::new();
     for statement in ground.own {
         let Deed::Entered(Event {
             by,
@@ -33,20 +35,18 @@ pub(super) fn latest<'a>(ground: &'a Ground) -> (Option<Signature<'a>>, Vec<Stri
             continue;
         }
         let date = ground.day.date_of(statement.timestamp);
-        match why_void(ground, statement, by) {
+        let why = why_void(ground, statement, by).or_else(|| founded(statement, valid.last()).err());
+        match why {
             Some(why) => void.push(format!("the signature of {date} by {by} does not count: {why}")),
-            None => {
-                latest = Some(Signature {
-                    at: statement.timestamp,
-                    date,
-                    by,
-                    lapses: lapses(ground, statement, date),
-                    statement,
-                });
-            }
+            None => valid.push(Signature {
+                at: statement.timestamp,
+                date,
+                by,
+                statement,
+            }),
         }
     }
-    (latest, void)
+    (valid, void)
 }
 
 fn why_void(ground: &Ground, statement: &Statement, by: &str) -> Option<String> {
@@ -63,27 +63,36 @@ fn why_void(ground: &Ground, statement: &Statement, by: &str) -> Option<String> 
     (!may).then(|| format!("{by} may not sign for this competency"))
 }
 
-/// The shorter holds of what was said at signing and what is said now.
-fn lapses(ground: &Ground, statement: &Statement, date: Date) -> Date {
-    let then = ground
-        .markings
-        .get(&statement.marking)
-        .and_then(|marking| marking.competency(&ground.competency.id))
-        .map_or(u32::MAX, |competency| competency.holds_months);
-    // A century holds for good, and keeps the sum within the calendar.
-    let months = then.min(ground.competency.holds_months).min(1200);
-    date.saturating_add(i64::from(months).months())
-}
-
 impl Signature<'_> {
     /// Whether its time has run out.
     pub(super) fn over(&self, ground: &Ground) -> Option<String> {
-        (ground.day.date >= self.lapses).then(|| {
-            format!(
-                "signed off by {} on {}; the signature held until {}",
-                self.by, self.date, self.lapses
-            )
-        })
+        let lapses = self.lapses(ground);
+        (ground.day.date >= lapses).then(|| format!("{}; the signature held until {lapses}", self.says()))
+    }
+
+    /// The first day on which it no longer holds by itself: the shorter holds of what was said at signing and what is
+    /// said now.
+    pub(super) fn lapses(&self, ground: &Ground) -> Date {
+        let then = ground
+            .markings
+            .get(&self.statement.marking)
+            .and_then(|marking| marking.competency(&ground.competency.id))
+            .map_or(u32::MAX, |competency| competency.holds_months);
+        // A century holds for good, and keeps the sum within the calendar.
+        let months = then.min(ground.competency.holds_months).min(1200);
+        self.date.saturating_add(i64::from(months).months())
+    }
+
+    pub(super) fn says(&self) -> String {
+        format!("signed off by {} on {}", self.by, self.date)
+    }
+
+    /// After it, for what must be shown anew.
+    pub(super) fn since(&self) -> Since {
+        Since {
+            at: self.at,
+            says: format!("the signature of {}", self.date),
+        }
     }
 
     /// What has changed in what is taught or asked since it was given.

@@ -4,6 +4,7 @@ use super::made::{Device, End, SEEDS, Shop, X, course, day, right, seal_of, wron
 use pitwright::standing::everybody;
 use proptest::prelude::*;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 
 /// A record with everything in it: reading, practice, a fail, a pass, an attempt left, one open, a scenario, two people.
 fn record() -> Vec<Value> {
@@ -24,7 +25,12 @@ fn record() -> Vec<Value> {
 
 fn standing(shop: &Shop) -> Value {
     let statements = shop.register.statements().expect("the log can be read");
-    json!(everybody(&statements, shop.register.markings(), &day("2026-02-20")))
+    json!(everybody(
+        &statements,
+        shop.register.markings(),
+        &BTreeMap::new(),
+        &day("2026-02-20")
+    ))
 }
 
 fn split(all: &[Value], into: &[usize], files: usize) -> Vec<Vec<Value>> {
@@ -103,13 +109,19 @@ fn statements_of_a_fold_may_come_in_any_order() {
     shop.must_take(&record());
     let mut statements = shop.register.statements().expect("the log can be read");
     let day = day("2026-02-20");
-    let due = json!(everybody(&statements, shop.register.markings(), &day));
+    let due = json!(everybody(&statements, shop.register.markings(), &BTreeMap::new(), &day));
     for _ in 0..statements.len() {
         statements.rotate_left(1);
-        assert_eq!(json!(everybody(&statements, shop.register.markings(), &day)), due);
+        assert_eq!(
+            json!(everybody(&statements, shop.register.markings(), &BTreeMap::new(), &day)),
+            due
+        );
     }
     statements.reverse();
-    assert_eq!(json!(everybody(&statements, shop.register.markings(), &day)), due);
+    assert_eq!(
+        json!(everybody(&statements, shop.register.markings(), &BTreeMap::new(), &day)),
+        due
+    );
 }
 
 #[test]

@@ -8,7 +8,14 @@ use serde_json::{Value, json};
 impl Shop {
     fn person(&self, on: &str) -> Person {
         let statements = self.register.statements().expect("the log can be read");
-        person("TM-1", &statements, self.register.markings(), &day(on)).expect("a course is in force")
+        person(
+            "TM-1",
+            &statements,
+            self.register.markings(),
+            &self.register.details().expect("they can be read"),
+            &day(on),
+        )
+        .expect("a course is in force")
     }
 
     fn competence(&self, on: &str) -> Competence {
