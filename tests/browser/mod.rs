@@ -1,4 +1,8 @@
 //! The main job in a real browser: a course opened from a folder under its policy, taken, handed in, gathered, printed.
 
+mod accessible;
+pub mod hold_up;
 mod main_job;
 mod page;
+mod tools;
+mod valid;
