@@ -2,65 +2,12 @@
 //! hand in; then the trainer's side.
 
 use super::page::Page;
+use super::way::way;
 use crate::browser_driver::converse;
 use crate::ground::{out, pitwright, root};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
-
-/// The right response to the question on the screen, from the course's own marking.
-const RIGHT: &str = "const bank = PITWRIGHT.marking.banks[0]; const texts = PITWRIGHT.texts.questions; \
-    const shown = document.querySelector('#stem').innerHTML; const box = document.createElement('div'); \
-    const question = bank.questions.find(one => { box.innerHTML = texts[one.id].stem; return box.innerHTML === shown; }); \
-    return question.kind === 'choice' ? question.right[0] : question.answer;";
-
-/// A way through the scenario to an ending: the choices in order. `wanted` is a condition on (ends, unsafe, marks).
-fn way(marking: &Value, wanted: impl Fn(&str, bool, u64) -> bool) -> Vec<String> {
-    let scenario = &marking["scenarios"][0];
-    let scenes = scenario["scenes"].as_array().expect("scenes");
-    let mut open = vec![(scenario["start"].as_str().expect("start"), Vec::new(), false, 0)];
-    while let Some((at, way, hurt, marks)) = open.pop() {
-        let scene = scenes
-            .iter()
-            .find(|scene| scene["id"] == at)
-            .expect("the scene is there");
-        if let Some(ends) = scene["ends"].as_str() {
-            if wanted(ends, hurt, marks) {
-                return way;
-            }
-            continue;
-        }
-        if way.len() > scenes.len() {
-            continue;
-        }
-        for choice in scene["choices"].as_array().expect("choices") {
-            let mut longer: Vec<String> = way.clone();
-            longer.push(choice["id"].as_str().expect("id").to_owned());
-            let to = choice["to"].as_str().expect("to");
-            let hurts = choice["unsafe"].as_bool().expect("unsafe");
-            open.push((
-                to,
-                longer,
-                hurt || hurts,
-                marks + choice["marks"].as_u64().expect("marks"),
-            ));
-        }
-    }
-    panic!("the scenario has no such way");
-}
-
-async fn say_who(page: &Page, code: &str) {
-    page.goto("record.html").await;
-    page.type_into("main .who-input", code).await;
-    page.press("main .who-form .press").await;
-    page.there("main .standing").await;
-}
-
-async fn begin(page: &Page, path: &str) {
-    page.goto(path).await;
-    page.press("[data-begin] .press-main").await;
-    page.there(".turn h1").await;
-}
 
 fn downloaded(folder: &Path) -> PathBuf {
     let end = Instant::now() + Duration::from_secs(10);
@@ -103,17 +50,16 @@ async fn first_shift(course: &Path, profile: &Path, downloads: &Path) {
     let page = Page::open(course, profile, downloads, 14).await;
     page.goto("index.html").await;
     page.is_quiet().await;
-    say_who(&page, " t-07 ").await;
+    page.say_who(" t-07 ").await;
     page.is_quiet().await;
     page.goto("lesson/lockout.html").await;
     page.press("[data-part=read-to-end] .press-main").await;
     page.there(".read-done").await;
     page.is_quiet().await;
 
-    begin(&page, "bank/alone.html").await;
+    page.begin("bank/alone.html").await;
     for _ in 0..3 {
-        let right = page.ask(RIGHT).await;
-        page.answer(right.as_str().expect("a response")).await;
+        page.answer_right().await;
     }
     page.is_quiet().await;
     page.driver.kill();
@@ -142,7 +88,7 @@ async fn first_shift(course: &Path, profile: &Path, downloads: &Path) {
 
     let marking = page.ask("return PITWRIGHT.marking").await;
     let harm = way(&marking, |ends, hurt, _| ends == "unsafe" && hurt);
-    begin(&page, "scenario/league-night.html").await;
+    page.begin("scenario/league-night.html").await;
     for choice in &harm {
         page.answer(choice).await;
     }
@@ -160,10 +106,9 @@ async fn first_shift(course: &Path, profile: &Path, downloads: &Path) {
 /// An hour ago: both again, well; then hand in.
 async fn second_shift(course: &Path, profile: &Path, downloads: &Path) {
     let page = Page::open(course, profile, downloads, 1).await;
-    begin(&page, "bank/alone.html").await;
+    page.begin("bank/alone.html").await;
     while page.ask("return Boolean(document.querySelector('.turn'))").await == json!(true) {
-        let right = page.ask(RIGHT).await;
-        page.answer(right.as_str().expect("a response")).await;
+        page.answer_right().await;
     }
     page.until("!document.body.dataset.running").await;
     page.is_quiet().await;
@@ -171,7 +116,7 @@ async fn second_shift(course: &Path, profile: &Path, downloads: &Path) {
     let marking = page.ask("return PITWRIGHT.marking").await;
     let pass = marking["scenarios"][0]["pass"].as_u64().expect("a pass mark");
     let well = way(&marking, |ends, hurt, marks| ends == "safe" && !hurt && marks >= pass);
-    begin(&page, "scenario/league-night.html").await;
+    page.begin("scenario/league-night.html").await;
     for choice in &well {
         page.answer(choice).await;
     }

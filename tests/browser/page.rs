@@ -6,6 +6,12 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 use thirtyfour::By;
 
+/// The right response to the question on the screen, from the course's own marking.
+const RIGHT: &str = "const bank = PITWRIGHT.marking.banks[0]; const texts = PITWRIGHT.texts.questions; \
+    const shown = document.querySelector('#stem').innerHTML; const box = document.createElement('div'); \
+    const question = bank.questions.find(one => { box.innerHTML = texts[one.id].stem; return box.innerHTML === shown; }); \
+    return question.kind === 'choice' ? question.right[0] : question.answer;";
+
 /// A course open in a browser.
 pub struct Page {
     pub driver: Driver,
@@ -140,5 +146,32 @@ impl Page {
             "document.querySelector('main h1').innerText !== {heading} || !document.querySelector('.turn')"
         ))
         .await;
+    }
+
+    /// Answers the question that is shown rightly.
+    pub async fn answer_right(&self) {
+        let right = self.ask(RIGHT).await;
+        self.answer(right.as_str().expect("a response")).await;
+    }
+
+    /// Enters a code on the record's page.
+    pub async fn say_who(&self, code: &str) {
+        self.goto("record.html").await;
+        self.type_into("main .who-input", code).await;
+        self.press("main .who-form .press").await;
+        self.there("main .standing").await;
+    }
+
+    /// Begins an attempt at a bank or scenario.
+    pub async fn begin(&self, path: &str) {
+        self.goto(path).await;
+        self.press("[data-begin] .press-main").await;
+        self.there(".turn h1").await;
+    }
+
+    /// The page as the scripts have made it by now.
+    pub async fn html(&self) -> String {
+        let html = self.ask("return document.documentElement.outerHTML").await;
+        format!("<!doctype html>{}", html.as_str().expect("a page"))
     }
 }
