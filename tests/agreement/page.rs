@@ -65,7 +65,7 @@ impl Page {
                 .expect("the page answers");
             match answer.json() {
                 Value::Array(made) if made.len() == batch.len() => all.extend_from_slice(made),
-                other => panic!("the page failed: {other}\n{:?}", self.driver.console().await),
+                other => panic!("the page failed: {other}\n{:?}", self.driver.errors().await),
             }
         }
         all
@@ -73,7 +73,7 @@ impl Page {
 
     /// Closes the browser, after a look at what its console was told.
     pub async fn close(self) {
-        let told = self.driver.console().await;
+        let told = self.driver.errors().await;
         assert!(told.is_empty(), "the console was told {told:?}");
     }
 }

@@ -27,19 +27,12 @@ pub async fn complaints(driver: &Driver, name: &str) -> Vec<String> {
         .execute(CHECKER.as_str(), Vec::new())
         .await
         .expect("the checker runs under the page's policy");
-    let devtools = driver.cdp();
     for scheme in ["dark", "light"] {
         let media = json!({ "features": [{ "name": "prefers-color-scheme", "value": scheme }] });
-        devtools
-            .send_raw("Emulation.setEmulatedMedia", media)
-            .await
-            .expect("Chromium takes a scheme");
+        driver.devtools("Emulation.setEmulatedMedia", media).await;
         for (width, height) in SIZES {
             let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
-            devtools
-                .send_raw("Emulation.setDeviceMetricsOverride", size)
-                .await
-                .expect("Chromium takes a size");
+            driver.devtools("Emulation.setDeviceMetricsOverride", size).await;
             let answer = driver
                 .execute_async(CHECK, Vec::new())
                 .await

@@ -3,7 +3,7 @@
 
 use super::page::Page;
 use super::way::way;
-use crate::browser_driver::converse;
+use crate::browser_driver::{Browser, converse};
 use crate::ground::{out, pitwright, root};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -28,7 +28,16 @@ fn downloaded(folder: &Path) -> PathBuf {
 }
 
 #[test]
-fn a_record_made_in_a_browser_that_was_killed_is_gathered_and_stands() {
+fn a_record_made_in_chromium_that_was_killed_is_gathered_and_stands() {
+    main_job(Browser::Chromium);
+}
+
+#[test]
+fn a_record_made_in_firefox_that_was_killed_is_gathered_and_stands() {
+    main_job(Browser::Firefox);
+}
+
+fn main_job(browser: Browser) {
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     // A path as people have them.
     let built = folder.path().join("my course");
@@ -36,18 +45,19 @@ fn a_record_made_in_a_browser_that_was_killed_is_gathered_and_stands() {
     assert!(compiled.status.success(), "{}", out(&compiled));
     let course = built.join("course");
     let (profile, downloads) = (folder.path().join("profile"), folder.path().join("downloads"));
+    std::fs::create_dir(&profile).expect("it can be made");
     std::fs::create_dir(&downloads).expect("it can be made");
     converse(async {
-        first_shift(&course, &profile, &downloads).await;
-        second_shift(&course, &profile, &downloads).await;
+        first_shift(browser, &course, &profile, &downloads).await;
+        second_shift(browser, &course, &profile, &downloads).await;
     });
     let record = downloaded(&downloads);
     trainers_side(folder.path(), &built, &record);
 }
 
 /// Fourteen hours ago: read, lose the browser in mid-attempt, come back, play the call into harm.
-async fn first_shift(course: &Path, profile: &Path, downloads: &Path) {
-    let page = Page::open(course, profile, downloads, 14).await;
+async fn first_shift(browser: Browser, course: &Path, profile: &Path, downloads: &Path) {
+    let page = Page::open(browser, course, profile, downloads, 14).await;
     page.goto("index.html").await;
     page.is_quiet().await;
     page.say_who(" t-07 ").await;
@@ -64,7 +74,7 @@ async fn first_shift(course: &Path, profile: &Path, downloads: &Path) {
     page.is_quiet().await;
     page.driver.kill();
 
-    let page = Page::open(course, profile, downloads, 14).await;
+    let page = Page::open(browser, course, profile, downloads, 14).await;
     page.goto("record.html").await;
     // Nothing is lost: who it was, what was read, the attempt with its three answers; and leaving it has failed it.
     page.there("main .rows .row").await;
@@ -104,8 +114,8 @@ async fn first_shift(course: &Path, profile: &Path, downloads: &Path) {
 }
 
 /// An hour ago: both again, well; then hand in.
-async fn second_shift(course: &Path, profile: &Path, downloads: &Path) {
-    let page = Page::open(course, profile, downloads, 1).await;
+async fn second_shift(browser: Browser, course: &Path, profile: &Path, downloads: &Path) {
+    let page = Page::open(browser, course, profile, downloads, 1).await;
     page.begin("bank/alone.html").await;
     while page.ask("return Boolean(document.querySelector('.turn'))").await == json!(true) {
         page.answer_right().await;

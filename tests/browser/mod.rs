@@ -8,3 +8,5 @@ mod states;
 mod tools;
 mod valid;
 mod way;
+
+pub use tools::tool;

@@ -1,6 +1,6 @@
 //! What a trainee does with a page: type, press, choose, wait.
 
-use crate::browser_driver::Driver;
+use crate::browser_driver::{Browser, Driver};
 use serde_json::{Value, json};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -21,26 +21,20 @@ pub struct Page {
 
 impl Page {
     /// Opens a browser whose clock is `hours` behind, at phone size, downloading into `downloads`.
-    pub async fn open(course: &Path, profile: &Path, downloads: &Path, hours: u32) -> Self {
-        let driver = Driver::start(Some(profile), 390, 844, false).await;
+    pub async fn open(browser: Browser, course: &Path, profile: &Path, downloads: &Path, hours: u32) -> Self {
+        let driver = match browser {
+            Browser::Chromium => Driver::start(Some(profile), 390, 844, false).await,
+            Browser::Firefox => Driver::firefox(Some(profile), 390, 844, false).await,
+        };
         let shift = u64::from(hours) * 3_600_000;
-        let clock = format!(
-            "(() => {{ const Real = Date; const now = () => Real.now() - {shift}; \
-             globalThis.Date = class extends Real {{ constructor(...given) {{ given.length ? super(...given) : super(now()); }} \
-             static now() {{ return now(); }} }}; }})()"
-        );
-        let devtools = driver.cdp();
-        devtools
-            .send_raw("Page.addScriptToEvaluateOnNewDocument", json!({ "source": clock }))
-            .await
-            .expect("Chromium takes the clock");
-        devtools
-            .send_raw(
-                "Browser.setDownloadBehavior",
-                json!({ "behavior": "allow", "downloadPath": downloads }),
-            )
-            .await
-            .expect("Chromium takes the folder");
+        driver
+            .before_every_page(&format!(
+                "const Real = Date; const now = () => Real.now() - {shift}; \
+                 globalThis.Date = class extends Real {{ constructor(...given) {{ given.length ? super(...given) : super(now()); }} \
+                 static now() {{ return now(); }} }};"
+            ))
+            .await;
+        driver.download_into(downloads).await;
         let base = format!("file://{}/", course.display()).replace(' ', "%20");
         Self { driver, base }
     }
@@ -102,13 +96,7 @@ impl Page {
 
     /// Fails if the console complained or anything outside the course was asked for since the page opened.
     pub async fn is_quiet(&self) {
-        let complaints: Vec<_> = self
-            .driver
-            .console()
-            .await
-            .into_iter()
-            .filter(|line| line.level == "SEVERE")
-            .collect();
+        let complaints = self.driver.errors().await;
         assert!(complaints.is_empty(), "{complaints:?}");
         let loaded = self
             .ask("return performance.getEntriesByType('resource').map(one => one.name)")

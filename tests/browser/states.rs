@@ -4,7 +4,7 @@ use super::hold_up::demo_course;
 use super::page::Page;
 use super::way::way;
 use super::{accessible, valid};
-use crate::browser_driver::converse;
+use crate::browser_driver::{Browser, converse};
 use serde_json::json;
 
 /// The pages as they looked on the way, to be checked for validity in one go, and what was found at once.
@@ -39,7 +39,7 @@ fn what_scripts_make_of_the_pages_is_valid_and_accessible() {
     std::fs::create_dir(&downloads).expect("it can be made");
     let complaints = converse(async {
         let profile = folder.path().join("profile");
-        let page = Page::open(&built.path().join("course"), &profile, &downloads, 0).await;
+        let page = Page::open(Browser::Chromium, &built.path().join("course"), &profile, &downloads, 0).await;
         let mut album = Album {
             page: &page,
             folder: tempfile::tempdir().expect("a temporary folder can be made"),
