@@ -4,12 +4,15 @@ use clap::{Parser, Subcommand};
 use std::io::{self, Write};
 
 mod audit;
+mod backup;
 mod compile;
 mod entry;
+mod erase;
 mod finding;
 mod gather;
 mod opening;
 mod prove;
+mod restore;
 mod signoff;
 mod standing;
 mod witness;
@@ -43,6 +46,12 @@ enum Command {
     Standing(standing::Args),
     /// Go over the register's chain and every mark again.
     Audit(audit::Args),
+    /// Erase all names and notes of a person; what they did stays on record.
+    Erase(erase::Args),
+    /// Copy the register while others write to it, or check such a copy.
+    Backup(backup::Args),
+    /// Put a backup in the register's place.
+    Restore(restore::Args),
 }
 
 /// How a command ended; its exit code.
@@ -108,5 +117,8 @@ pub fn run(arguments: Arguments) -> Outcome {
         Command::Signoff(args) => signoff::run(args, &mut voice),
         Command::Standing(args) => standing::run(args, &mut voice),
         Command::Audit(args) => audit::run(args, &mut voice),
+        Command::Erase(args) => erase::run(args, &mut voice),
+        Command::Backup(args) => backup::run(args, &mut voice),
+        Command::Restore(args) => restore::run(args, &mut voice),
     }
 }

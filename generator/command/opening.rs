@@ -1,6 +1,7 @@
 //! What the register's commands share: finding the register, the course beside it, and the time.
 
 use super::Voice;
+use crate::record::near;
 use crate::register::{BadMarking, Error, GivenMarking, Register, Sqlite, course_markings, data_folder, default_file};
 use crate::standing::Day;
 use jiff::Timestamp;
@@ -76,17 +77,25 @@ impl Where {
         Register::open(self.store(access)?).map_err(|why| why.to_string())
     }
 
-    /// Opens the file behind the register.
+    /// The register's file, whether it is there or not.
     ///
     /// # Errors
-    /// In words.
-    pub fn store(&self, access: impl Fn(&Path) -> Result<Sqlite, Error>) -> Result<Sqlite, String> {
+    /// In words, if nothing says where it is.
+    pub fn path(&self) -> Result<PathBuf, String> {
         let markings = if self.register.is_some() {
             Vec::new()
         } else {
             self.markings().0
         };
-        access(&self.file(&markings)?).map_err(|why| why.to_string())
+        self.file(&markings)
+    }
+
+    /// Opens the file behind the register.
+    ///
+    /// # Errors
+    /// In words.
+    pub fn store(&self, access: impl Fn(&Path) -> Result<Sqlite, Error>) -> Result<Sqlite, String> {
+        access(&self.path()?).map_err(|why| why.to_string())
     }
 }
 
@@ -110,6 +119,22 @@ pub fn day(on: Option<Date>, now: Timestamp) -> Day {
         Some(date) => Day { date, zone },
         None => Day::of(now, zone),
     }
+}
+
+/// Whether somebody with this code is on record.
+///
+/// # Errors
+/// In words, with the codes that are nearly the same.
+pub fn on_record(register: &Register<Sqlite>, who: &str) -> Result<(), String> {
+    let known = &register.ledger().people;
+    if known.contains(who) {
+        return Ok(());
+    }
+    let hint = match near(who, known.iter().map(String::as_str)).as_slice() {
+        [] => String::new(),
+        near => format!("; did you mean {}?", near.join(" or ")),
+    };
+    Err(format!("nobody with the code {who} is on record{hint}"))
 }
 
 /// Reads a date from the command line.

@@ -1,8 +1,8 @@
 //! `pitwright standing`: who may do what, or one person's scored record.
 
-use super::opening::{Where, date, day, failed, now};
+use super::opening::{Where, date, day, failed, now, on_record};
 use super::{Outcome, Voice};
-use crate::record::{code, near};
+use crate::record::code;
 use crate::register::Sqlite;
 use crate::standing::{AttemptLine, Day, May, Person, State, everybody, person};
 use jiff::civil::Date;
@@ -52,14 +52,8 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     let people = match &who {
         None => everybody(&statements, register.markings(), &details, &day),
         Some(who) => {
-            let known = &register.ledger().people;
-            if !known.contains(who) {
-                let near = near(who, known.iter().map(String::as_str));
-                let hint = match near.as_slice() {
-                    [] => String::new(),
-                    near => format!("; did you mean {}?", near.join(" or ")),
-                };
-                return failed(voice, format!("nobody with the code {who} is on record{hint}"));
+            if let Err(why) = on_record(&register, who) {
+                return failed(voice, why);
             }
             person(who, &statements, register.markings(), &details, &day)
                 .into_iter()

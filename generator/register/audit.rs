@@ -1,6 +1,7 @@
 //! Going over the whole register again: the chain, the markings, every statement, every mark.
 
 use super::chain::Walk;
+use super::personal::Named;
 use super::{Entry, Error, Head, Kind, ROWS, Store};
 use crate::marking::{Marking, canonical, sha256_hex};
 use crate::record::{Statement, fits, judge};
@@ -17,7 +18,8 @@ pub struct Audit {
     pub markings: usize,
     /// The hash of the last row. Whoever notes it down can later prove that nothing up to it was altered or cut off.
     pub head: String,
-    /// First the chain, then the register as a whole, then the marks, each in the order of the rows; none if all is well.
+    /// First the chain, then the register as a whole, then the marks, then names and notes, each in the order of the
+    /// rows; none if all is well.
     pub findings: Vec<Finding>,
 }
 
@@ -80,6 +82,7 @@ pub fn audit(store: &impl Store, noted: Option<&str>, mut step: impl FnMut(u64))
         );
     }
     auditor.marks();
+    auditor.details(&store.details()?);
     Ok(Audit {
         rows,
         statements: auditor.statements.len(),
@@ -222,6 +225,17 @@ impl Auditor {
         }
         self.findings[before..].sort();
         self.statements = statements;
+    }
+
+    /// Holds the names and notes that are kept against the statements that name them.
+    fn details(&mut self, kept: &BTreeMap<String, String>) {
+        let mut named = Named::default();
+        for (seq, statement) in &self.statements {
+            named.see(*seq, statement);
+        }
+        let faults = named.faults(kept).into_iter();
+        self.findings
+            .extend(faults.map(|(row, id, says)| Finding { row, id, says }));
     }
 
     fn misfit(&mut self, seq: u64, statement: &Statement, says: &str) {

@@ -152,7 +152,7 @@ impl<S: Store> Register<S> {
 }
 
 /// The statement of one event, added to the change, if it may be entered.
-fn statement<S: Store>(
+pub(super) fn statement<S: Store>(
     store: &S,
     ledger: &Ledger,
     entering: &Entering,

@@ -5,10 +5,16 @@
 
 mod archive;
 mod audit;
+mod backup;
 mod chain;
+mod compare;
 mod enter;
+mod erase;
+mod forms;
 mod gather;
 mod ledger;
+mod personal;
+mod restore;
 mod settle;
 mod sqlite;
 mod whereabouts;
@@ -22,10 +28,14 @@ use std::path::PathBuf;
 
 pub use archive::{Archived, BadMarking, GivenMarking};
 pub use audit::{Audit, Finding, audit};
+pub use backup::{Copied, NotCopied, backup};
 pub use chain::{Broken, hash_of};
+pub use compare::{Checkup, Comparison, Relation, check, compare};
 pub use enter::{Entering, NotEntered};
+pub use erase::Erasable;
 pub use gather::{Item, Refusal, Tidings};
 pub use ledger::Ledger;
+pub use restore::{Restored, restore};
 pub use sqlite::Sqlite;
 pub use whereabouts::{course_markings, data_folder, default_file};
 
@@ -73,6 +83,16 @@ pub struct Head {
     /// How many rows there are; 0 for an empty log.
     pub seq: u64,
     pub hash: String,
+}
+
+impl Default for Head {
+    /// The end of an empty log.
+    fn default() -> Self {
+        Self {
+            seq: 0,
+            hash: chain::FIRST.to_owned(),
+        }
+    }
 }
 
 /// Something to be added.
@@ -168,8 +188,8 @@ pub enum Error {
     Absent(PathBuf),
     /// The file is something else.
     NotARegister(PathBuf),
-    /// A newer Pitwright wrote it.
-    Newer { path: PathBuf, version: i64 },
+    /// A newer Pitwright wrote it; `known` is the newest form that this one knows.
+    Newer { path: PathBuf, version: i64, known: usize },
     /// Somebody else has appended in the meantime.
     Moved,
     /// The store failed; what it said.
@@ -187,9 +207,9 @@ impl fmt::Display for Error {
                 path.display()
             ),
             Self::NotARegister(path) => write!(f, "{} is not a register", path.display()),
-            Self::Newer { path, version } => write!(
+            Self::Newer { path, version, known } => write!(
                 f,
-                "{} was written by a newer Pitwright (its form is {version}); use that one",
+                "{} was written by a newer Pitwright (its form is {version}, this program knows forms up to {known}): install that version or a newer one and use it from now on; the file was left as it is",
                 path.display()
             ),
             Self::Moved => f.write_str("somebody else is writing to the register; try again"),
@@ -286,6 +306,19 @@ impl<S: Store> Register<S> {
             }
         }
         Err(Error::Moved)
+    }
+}
+
+/// Goes over every row, in order; from what something else wrote before row 1 on.
+fn walked(store: &impl Store, mut see: impl FnMut(&Entry)) -> Result<(), Error> {
+    let mut from = 0;
+    loop {
+        let rows = store.read_from(from, ROWS)?;
+        let Some(last) = rows.last() else {
+            return Ok(());
+        };
+        from = last.seq + 1;
+        rows.iter().for_each(&mut see);
     }
 }
 

@@ -4,6 +4,7 @@
 //! and may be copied whenever nobody writes.
 
 use super::chain::{FIRST, hash_of};
+use super::forms;
 use super::{Change, Entry, Error, Head, Held, Store};
 use crate::record::stamp;
 use jiff::Timestamp;
@@ -11,41 +12,6 @@ use rusqlite::{Connection, OpenFlags, OptionalExtension, Transaction, Transactio
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-
-/// The mark by which a register is told from other SQLite files: "PITW".
-const APPLICATION: i64 = 0x5049_5457;
-
-/// Each brings a register from the form before it to the next; `PRAGMA user_version` counts those that were run.
-const FORMS: [&str; 2] = [
-    r"
-    CREATE TABLE log (
-        seq   INTEGER PRIMARY KEY,
-        kind  TEXT NOT NULL CHECK (kind IN ('statement', 'marking', 'in-force')),
-        id    TEXT NOT NULL,
-        taken TEXT NOT NULL,
-        body  TEXT NOT NULL,
-        prev  TEXT NOT NULL,
-        hash  TEXT NOT NULL
-    ) STRICT;
-    CREATE UNIQUE INDEX log_id ON log (kind, id) WHERE kind <> 'in-force';
-    CREATE TRIGGER log_never_changes BEFORE UPDATE ON log
-        BEGIN SELECT RAISE(ABORT, 'the log of a register is never changed'); END;
-    CREATE TRIGGER log_never_shrinks BEFORE DELETE ON log
-        BEGIN SELECT RAISE(ABORT, 'nothing is ever deleted from the log of a register'); END;
-    CREATE TABLE held (
-        id    TEXT NOT NULL,
-        batch TEXT NOT NULL,
-        body  TEXT NOT NULL,
-        PRIMARY KEY (id, batch)
-    ) STRICT, WITHOUT ROWID;
-",
-    r"
-    CREATE TABLE details (
-        digest TEXT PRIMARY KEY,
-        body   TEXT NOT NULL
-    ) STRICT, WITHOUT ROWID;
-",
-];
 
 /// What guards the log.
 const GUARDS: [&str; 2] = ["log_never_changes", "log_never_shrinks"];
@@ -77,9 +43,9 @@ impl Sqlite {
         }
         let access = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
         let connection = Connection::open_with_flags(plain(path), access).map_err(|why| at(path, &why))?;
-        let mut sqlite = Self { connection };
+        let sqlite = Self { connection };
         sqlite.prepare(path)?;
-        sqlite.bring_forward(path)?;
+        forms::bring_forward(&sqlite.connection, path)?;
         Ok(sqlite)
     }
 
@@ -88,12 +54,12 @@ impl Sqlite {
     /// # Errors
     /// [`Error`] if there is no room for it.
     pub fn in_memory() -> Result<Self, Error> {
-        let mut sqlite = Self {
+        let sqlite = Self {
             connection: Connection::open_in_memory()?,
         };
         let path = Path::new("memory");
         sqlite.prepare(path)?;
-        sqlite.bring_forward(path)?;
+        forms::bring_forward(&sqlite.connection, path)?;
         Ok(sqlite)
     }
 
@@ -113,8 +79,8 @@ impl Sqlite {
     /// # Errors
     /// As [`Sqlite::read`].
     pub fn write(path: &Path) -> Result<Self, Error> {
-        let mut sqlite = Self::existing(path)?;
-        sqlite.bring_forward(path)?;
+        let sqlite = Self::existing(path)?;
+        forms::bring_forward(&sqlite.connection, path)?;
         Ok(sqlite)
     }
 
@@ -124,72 +90,74 @@ impl Sqlite {
         }
         let connection = Connection::open_with_flags(plain(path), OpenFlags::SQLITE_OPEN_READ_WRITE)
             .map_err(|why| at(path, &why))?;
-        let mut sqlite = Self { connection };
+        let sqlite = Self { connection };
         sqlite.prepare(path)?;
-        match sqlite.form(path)? {
+        match forms::form(&sqlite.connection, path)? {
             0 => Err(Error::NotARegister(path.to_owned())),
             _ => Ok(sqlite),
         }
     }
 
-    fn prepare(&mut self, path: &Path) -> Result<(), Error> {
+    /// What SQLite itself finds wrong in the file, at most so many faults; nothing if it is sound.
+    ///
+    /// # Errors
+    /// [`Error`] if it cannot even look.
+    pub(super) fn faults(&self, most: usize) -> Result<Vec<String>, Error> {
+        let mut query = self.connection.prepare(&format!("PRAGMA integrity_check({most})"))?;
+        let found = query.query_map([], |row| row.get::<_, String>(0))?;
+        let mut faults: Vec<String> = found.collect::<Result<_, _>>()?;
+        faults.retain(|fault| fault != "ok");
+        Ok(faults)
+    }
+
+    /// Copies the register into a file that is not there yet, as it stands at one moment, while others read and write.
+    ///
+    /// `VACUUM INTO` rather than the page-by-page backup interface: that one begins anew whenever somebody else writes,
+    /// and it copies pages as they are, with whatever erased text the gaps between their rows might hold.
+    ///
+    /// # Errors
+    /// [`Error`]; then the file is to be thrown away.
+    pub(super) fn copy_into(&self, file: &Path) -> Result<(), Error> {
+        let name = file.to_str().ok_or_else(|| {
+            Error::Store(format!(
+                "the name {} is not Unicode text, which SQLite needs",
+                file.display()
+            ))
+        })?;
+        let only: bool = self
+            .connection
+            .pragma_query_value(None, "query_only", |row| row.get(0))?;
+        // The copy is written through this connection too, so that it must be allowed to write for a moment.
+        self.connection.pragma_update(None, "query_only", false)?;
+        let copied = self.connection.execute("VACUUM INTO ?1", [name]);
+        self.connection.pragma_update(None, "query_only", only)?;
+        copied?;
+        Ok(())
+    }
+
+    /// Opens a register that is there, in whatever form it is, and keeps everybody else from reading and writing it
+    /// until this is dropped.
+    ///
+    /// # Errors
+    /// As [`Sqlite::read`]; also if others keep it busy.
+    pub(super) fn seize(path: &Path) -> Result<Self, Error> {
+        let sqlite = Self::existing(path)?;
+        // Another tool may have given it a journal of another kind, which would stay behind when the file is moved.
+        let journal: String = sqlite
+            .connection
+            .pragma_update_and_check(None, "journal_mode", "delete", |row| row.get(0))?;
+        if journal != "delete" {
+            return Err(Error::Store("somebody else has it open".to_owned()));
+        }
+        sqlite.connection.execute_batch("BEGIN EXCLUSIVE")?;
+        Ok(sqlite)
+    }
+
+    fn prepare(&self, path: &Path) -> Result<(), Error> {
         self.connection.busy_timeout(PATIENCE)?;
         self.connection
-            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA secure_delete = ON;")
+            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA secure_delete = ON; PRAGMA temp_store = MEMORY;")
             .map_err(|why| at(path, &why))
-    }
-
-    /// How many forms the file has been brought through; 0 for a file that holds nothing at all.
-    fn form(&self, path: &Path) -> Result<usize, Error> {
-        let pragma = |name: &str| -> Result<i64, Error> {
-            self.connection
-                .pragma_query_value(None, name, |row| row.get(0))
-                .map_err(|why| at(path, &why))
-        };
-        let (application, version) = (pragma("application_id")?, pragma("user_version")?);
-        let tables: i64 = self
-            .connection
-            .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))
-            .map_err(|why| at(path, &why))?;
-        if application == 0 && version == 0 && tables == 0 {
-            return Ok(0);
-        }
-        if application != APPLICATION {
-            return Err(Error::NotARegister(path.to_owned()));
-        }
-        match usize::try_from(version) {
-            Ok(form) if (1..=FORMS.len()).contains(&form) => Ok(form),
-            _ if version > 0 => Err(Error::Newer {
-                path: path.to_owned(),
-                version,
-            }),
-            _ => Err(Error::NotARegister(path.to_owned())),
-        }
-    }
-
-    /// Runs the steps that are still due, in one transaction.
-    fn bring_forward(&mut self, path: &Path) -> Result<(), Error> {
-        if self.form(path)? == FORMS.len() {
-            return Ok(());
-        }
-        self.connection
-            .execute_batch("BEGIN IMMEDIATE")
-            .map_err(|why| at(path, &why))?;
-        let due = self.form(path).and_then(|form| {
-            for step in &FORMS[form..] {
-                self.connection.execute_batch(step)?;
-            }
-            self.connection.pragma_update(None, "application_id", APPLICATION)?;
-            self.connection
-                .pragma_update(None, "user_version", FORMS.len() as i64)?;
-            self.connection.execute_batch("COMMIT")?;
-            Ok(())
-        });
-        if due.is_err() && !self.connection.is_autocommit() {
-            // The first error is the one to tell; a file left in mid-transaction rolls itself back when it is closed.
-            let _ = self.connection.execute_batch("ROLLBACK");
-        }
-        due
     }
 }
 
@@ -202,7 +170,8 @@ fn plain(path: &Path) -> PathBuf {
     }
 }
 
-fn at(path: &Path, why: &rusqlite::Error) -> Error {
+/// What SQLite says of a file.
+pub(super) fn at(path: &Path, why: &rusqlite::Error) -> Error {
     match why.sqlite_error_code() {
         Some(rusqlite::ErrorCode::NotADatabase) => Error::NotARegister(PathBuf::from(path)),
         _ => Error::Store(format!("{}: {why}", path.display())),
@@ -258,11 +227,30 @@ fn write(transaction: &Transaction, from: &Head, taken: Timestamp, change: &Chan
     for (digest, body) in &change.details {
         keep.execute([digest, body])?;
     }
-    let mut erase = transaction.prepare_cached("DELETE FROM details WHERE digest = ?1")?;
-    for digest in &change.erase {
-        erase.execute([digest])?;
-    }
+    erase(transaction, &change.erase)?;
     Ok(head)
+}
+
+/// Deletes details so that their bytes are gone from the file.
+///
+/// `secure_delete` overwrites deleted rows and freed pages, but not what a page that was packed anew still holds in the
+/// gap between its rows. So the whole table is emptied, which frees and overwrites its pages, and what stays is written
+/// anew.
+fn erase(transaction: &Transaction, digests: &[String]) -> Result<(), Error> {
+    if digests.is_empty() {
+        return Ok(());
+    }
+    let mut delete = transaction.prepare_cached("DELETE FROM details WHERE digest = ?1")?;
+    for digest in digests {
+        delete.execute([digest])?;
+    }
+    transaction.execute_batch(
+        "CREATE TEMP TABLE kept AS SELECT digest, body FROM details;
+         DELETE FROM details;
+         INSERT INTO details SELECT digest, body FROM kept ORDER BY digest;
+         DROP TABLE kept;",
+    )?;
+    Ok(())
 }
 
 impl Store for Sqlite {
@@ -340,7 +328,7 @@ impl Store for Sqlite {
 
     fn details(&self) -> Result<BTreeMap<String, String>, Error> {
         // A register of the first form, opened only to be read, has no such table yet.
-        if self.form(Path::new("the register"))? < 2 {
+        if forms::form(&self.connection, Path::new("the register"))? < 2 {
             return Ok(BTreeMap::new());
         }
         let mut query = self.connection.prepare_cached("SELECT digest, body FROM details")?;

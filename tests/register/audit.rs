@@ -30,7 +30,7 @@ fn tampered(sql: &str) -> Audit {
     look(&file, Some(&head.hash))
 }
 
-fn put_guards_back(connection: &Connection) {
+pub fn put_guards_back(connection: &Connection) {
     connection
         .execute_batch(
             "CREATE TRIGGER log_never_changes BEFORE UPDATE ON log BEGIN SELECT RAISE(ABORT, 'no'); END;
@@ -39,12 +39,12 @@ fn put_guards_back(connection: &Connection) {
         .expect("triggers can be made");
 }
 
-fn look(file: &std::path::Path, head: Option<&str>) -> Audit {
+pub fn look(file: &std::path::Path, head: Option<&str>) -> Audit {
     let store = Sqlite::read(file).expect("it opens");
     audit(&store, head, |_| ()).expect("it can be read")
 }
 
-fn says(audit: &Audit, due: &str) {
+pub fn says(audit: &Audit, due: &str) {
     assert!(
         audit.findings.iter().any(|finding| finding.says.contains(due)),
         "{due:?} in {:#?}",

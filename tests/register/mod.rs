@@ -1,12 +1,17 @@
 //! The record and the register: reading, marking again, order, tampering, standing, and the commands.
 
 mod audit;
+mod backup;
 mod canonical;
 mod commands;
+mod desk;
 mod entering;
+mod erasing;
+mod forms;
 mod gathering;
 mod made;
 mod order;
 mod reading;
 mod refusing;
 mod standing;
+mod tampering;

@@ -1,0 +1,333 @@
+//! Backups: made, checked, replaced, put back.
+
+use super::desk::Desk;
+use super::forms::form_1;
+use super::made::{Device, course};
+use pitwright::register::{Sqlite, Store};
+use rusqlite::Connection;
+use serde_json::{Value, json};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// A desk whose register holds one person's studies and a note.
+fn desk() -> Desk {
+    let desk = Desk::new();
+    desk.hand_in(
+        "one.json",
+        &Device::new("TM-1", &course(), "2026-02-01T08:00:00Z").studies_all(),
+    );
+    assert_eq!(desk.run(&["gather", "one.json"]).0, 0);
+    note(&desk, "Slow at the second lock.");
+    desk
+}
+
+fn note(desk: &Desk, note: &str) {
+    let (code, out, err) = desk.run(&[
+        "witness", "TM-1", "lock-out", "--by", "TR-1", "--met", "--real", "--note", note,
+    ]);
+    assert_eq!(code, 0, "{out}{err}");
+}
+
+fn file(desk: &Desk, name: &str) -> PathBuf {
+    desk.folder.path().join(name)
+}
+
+fn register(desk: &Desk) -> PathBuf {
+    file(desk, "data/pitwright/test-house.register")
+}
+
+fn rows(file: &Path) -> Vec<pitwright::register::Entry> {
+    let store = Sqlite::read(file).expect("it opens");
+    store.read_from(0, 1000).expect("it can be read")
+}
+
+/// The names of all that lies in the desk's folder.
+fn names(desk: &Desk) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(desk.folder.path())
+        .expect("it can be read")
+        .map(|entry| {
+            entry
+                .expect("it can be read")
+                .file_name()
+                .to_string_lossy()
+                .into_owned()
+        })
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn a_backup_is_a_whole_register_and_an_earlier_state_of_it() {
+    let desk = desk();
+    let (code, out, err) = desk.run(&["backup", "kept.register"]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert!(out.contains("13 rows") && out.contains("its chain holds"), "{out}");
+    assert!(err.contains("1 names or notes"), "it says what it holds: {err}");
+    let head = rows(&register(&desk))[12].hash.clone();
+    assert!(out.contains(&format!("last row: {head}")), "{out}");
+    assert_eq!(rows(&file(&desk, "kept.register")), rows(&register(&desk)));
+    assert_eq!(
+        names(&desk),
+        ["data", "kept.register", "one.json", "out"],
+        "nothing else is left"
+    );
+    let (code, out, _) = desk.run(&["backup", "--check", "kept.register"]);
+    assert_eq!(code, 0, "{out}");
+    assert!(out.contains("the same 13 rows"), "{out}");
+    note(&desk, "Better now.");
+    let (code, out, _) = desk.run(&["backup", "--check", "kept.register"]);
+    assert_eq!(code, 0, "{out}");
+    assert!(
+        out.contains("an earlier state") && out.contains("13 rows and 1 more since"),
+        "{out}"
+    );
+    // A backup is itself a register.
+    let (code, audited) = desk.json(&["audit", "--register", "kept.register", "--head", &head]);
+    assert_eq!((code, &audited["findings"]), (0, &json!([])));
+}
+
+#[test]
+fn a_backup_overwrites_nothing_unless_told_and_never_what_it_lacks() {
+    let desk = desk();
+    assert_eq!(desk.run(&["backup", "kept.register"]).0, 0);
+    note(&desk, "Better now.");
+    let before = fs::read(file(&desk, "kept.register")).expect("it can be read");
+    let (code, _, err) = desk.run(&["backup", "kept.register"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("is there already") && err.contains("--replace"), "{err}");
+    assert_eq!(fs::read(file(&desk, "kept.register")).expect("it can be read"), before);
+    assert_eq!(desk.run(&["backup", "kept.register", "--replace"]).0, 0);
+    assert_eq!(rows(&file(&desk, "kept.register")).len(), 14);
+    // The register goes back by a row, then another way: the backup now has what it lacks.
+    let newest = fs::read(file(&desk, "kept.register")).expect("it can be read");
+    fs::write(register(&desk), &before).expect("it can be written");
+    let (code, out, _) = desk.run(&["backup", "kept.register", "--replace"]);
+    assert_eq!(code, 1, "{out}");
+    assert!(
+        out.contains("left alone") && out.contains("13 rows and 1 more"),
+        "{out}"
+    );
+    note(&desk, "Another way.");
+    let (code, out, _) = desk.run(&["backup", "kept.register", "--replace"]);
+    assert_eq!(code, 1, "{out}");
+    assert!(out.contains("from row 14 on the two differ"), "{out}");
+    assert_eq!(fs::read(file(&desk, "kept.register")).expect("it can be read"), newest);
+    // What is no register is never replaced.
+    fs::write(file(&desk, "letter.txt"), "Dear Sir").expect("it can be written");
+    let (code, _, err) = desk.run(&["backup", "letter.txt", "--replace"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("nobody can say what would be lost"), "{err}");
+    assert_eq!(
+        fs::read(file(&desk, "letter.txt")).expect("it can be read"),
+        b"Dear Sir"
+    );
+    let own = register(&desk);
+    let own = own.to_str().expect("it is text");
+    for (name, due) in [
+        (own, "is the register in use"),
+        (".", "is not a file"),
+        ("absent/kept.register", "absent/kept.register"),
+    ] {
+        let (code, out, err) = desk.run(&["backup", name, "--replace"]);
+        assert_eq!((code, out.as_str()), (2, ""), "{err}");
+        assert!(err.contains(due), "{err}");
+    }
+    assert!(
+        !file(&desk, "absent").exists(),
+        "a stick that is not there is not made up"
+    );
+    assert!(names(&desk).iter().all(|name| !name.contains("unfinished")));
+}
+
+#[test]
+fn a_register_whose_chain_is_broken_makes_no_backup() {
+    let desk = desk();
+    assert_eq!(desk.run(&["backup", "kept.register"]).0, 0);
+    let good = fs::read(file(&desk, "kept.register")).expect("it can be read");
+    spoil(
+        &register(&desk),
+        "UPDATE log SET taken = '2026-02-02T00:00:00.000Z' WHERE seq = 5",
+    );
+    let (code, out, _) = desk.run(&["backup", "kept.register", "--replace"]);
+    assert_eq!(code, 1, "{out}");
+    assert!(out.contains("row 5 was changed"), "{out}");
+    assert_eq!(fs::read(file(&desk, "kept.register")).expect("it can be read"), good);
+    assert_eq!(names(&desk), ["data", "kept.register", "one.json", "out"]);
+}
+
+fn spoil(file: &Path, sql: &str) {
+    let guard = |table: &str, when: &str| {
+        format!("CREATE TRIGGER log_never_{table} BEFORE {when} ON log BEGIN SELECT RAISE(ABORT, 'no'); END;")
+    };
+    let (changes, shrinks) = (guard("changes", "UPDATE"), guard("shrinks", "DELETE"));
+    Connection::open(file)
+        .and_then(|connection| {
+            connection.execute_batch(&format!(
+                "DROP TRIGGER log_never_changes; DROP TRIGGER log_never_shrinks; {sql}; {changes} {shrinks}"
+            ))
+        })
+        .expect("the tampering works");
+}
+
+#[test]
+fn checking_says_what_is_wrong_with_a_backup() {
+    let desk = desk();
+    assert_eq!(desk.run(&["backup", "kept.register"]).0, 0);
+    let kept = file(&desk, "kept.register");
+    let good = fs::read(&kept).expect("it can be read");
+    // Spoilt by SQL.
+    for (sql, due) in [
+        (
+            "UPDATE log SET body = replace(body, 'TM-1', 'TM-9') WHERE seq = 5",
+            "row 5 was changed",
+        ),
+        ("DELETE FROM log WHERE seq = 7", "row 7 is missing"),
+        ("DELETE FROM details", "row 13: its details are missing"),
+        (
+            "UPDATE details SET body = replace(body, 'Slow', 'Good')",
+            "row 13: its details were changed",
+        ),
+    ] {
+        fs::write(&kept, &good).expect("it can be written");
+        spoil(&kept, sql);
+        let (code, out, _) = desk.run(&["backup", "--check", "kept.register"]);
+        assert_eq!(code, 1, "{out}");
+        assert!(
+            out.contains("is not a whole register") && out.contains(due),
+            "{due}: {out}"
+        );
+    }
+    // Cut off, as a copy by hand that was stopped; and with its middle overwritten.
+    let mut holed = good.clone();
+    let middle = holed.len() / 2;
+    holed[middle..middle + 4096].fill(b'x');
+    for bytes in [&good[..good.len() / 2], &holed] {
+        fs::write(&kept, bytes).expect("it can be written");
+        let (code, out, err) = desk.run(&["backup", "--check", "kept.register"]);
+        assert_eq!(code, 1, "{out}{err}");
+        assert!(out.contains("is not a whole register"), "{out}");
+    }
+    fs::write(&kept, b"Dear Sir").expect("it can be written");
+    let (code, _, err) = desk.run(&["backup", "--check", "kept.register"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("is not a register"), "{err}");
+    let (code, _, err) = desk.run(&["backup", "--check", "absent.register"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("there is no file absent.register"), "{err}");
+}
+
+#[test]
+fn restoring_puts_the_backup_back_and_keeps_what_stood_there() {
+    let desk = desk();
+    assert_eq!(desk.run(&["backup", "kept.register"]).0, 0);
+    let own = register(&desk);
+    let then = rows(&own);
+    // Where nothing stands, the backup is simply put.
+    fs::remove_file(&own).expect("it can be removed");
+    let (code, out, err) = desk.run(&["restore", "kept.register"]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert_eq!(rows(&own), then);
+    // Where the register has more, only with a word, and what has more is kept.
+    note(&desk, "Better now.");
+    let more = fs::read(&own).expect("it can be read");
+    let (code, out, _) = desk.run(&["restore", "kept.register"]);
+    assert_eq!(code, 1, "{out}");
+    assert!(out.contains("lacks 1 row") && out.contains("--set-aside"), "{out}");
+    assert_eq!(fs::read(&own).expect("it can be read"), more);
+    let (code, out, _) = desk.run(&["restore", "kept.register", "--set-aside"]);
+    assert_eq!(code, 0, "{out}");
+    assert_eq!(rows(&own), then);
+    let aside = own.with_file_name("test-house.register.set-aside-2026-03-01");
+    assert!(out.contains(&aside.display().to_string()), "{out}");
+    assert!(out.contains("1 rows are only there now"), "{out}");
+    assert_eq!(fs::read(&aside).expect("it is kept"), more, "byte for byte");
+    // What was set aside can be put back in its turn: it has all that stands there now.
+    let (code, out, err) = desk.run(&["restore", aside.to_str().expect("it is text")]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert_eq!(rows(&own).len(), 14);
+    assert!(
+        own.with_file_name("test-house.register.set-aside-2026-03-01-2")
+            .is_file()
+    );
+    assert!(aside.is_file(), "nothing is ever deleted");
+    let (code, audited) = desk.json(&["audit"]);
+    assert_eq!((code, &audited["findings"]), (0, &json!([])));
+}
+
+#[test]
+fn restoring_over_what_cannot_be_read_needs_a_word_and_keeps_it() {
+    let desk = desk();
+    assert_eq!(desk.run(&["backup", "kept.register"]).0, 0);
+    let own = register(&desk);
+    let good = rows(&own);
+    fs::write(&own, b"no register any more").expect("it can be written");
+    let beside = ["-journal", "-wal"].map(|ending| own.with_file_name(format!("test-house.register{ending}")));
+    for file in &beside {
+        fs::write(file, b"what a stopped writer left").expect("it can be written");
+    }
+    let (code, _, err) = desk.run(&["restore", "kept.register"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("nobody can say what would be lost"), "{err}");
+    let (code, out, err) = desk.run(&["restore", "kept.register", "--set-aside"]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert_eq!(rows(&own), good);
+    let aside = own.with_file_name("test-house.register.set-aside-2026-03-01");
+    assert_eq!(fs::read(aside).expect("it is kept"), b"no register any more");
+    for file in &beside {
+        assert!(!file.exists(), "what belongs to the old file would spoil the new one");
+    }
+    // A backup that is not whole never takes the place.
+    spoil(&file(&desk, "kept.register"), "DELETE FROM log WHERE seq = 7");
+    let before = fs::read(&own).expect("it can be read");
+    let (code, out, _) = desk.run(&["restore", "kept.register", "--set-aside"]);
+    assert_eq!(code, 1, "{out}");
+    assert!(out.contains("row 7 is missing"), "{out}");
+    assert_eq!(fs::read(&own).expect("it can be read"), before);
+    let (code, _, err) = desk.run(&["restore", own.to_str().expect("it is text")]);
+    assert_eq!(code, 2);
+    assert!(err.contains("is the register in use"), "{err}");
+}
+
+/// Somebody who has the old register open when another takes its place cannot write to it any more.
+#[cfg(unix)]
+#[test]
+fn a_writer_of_the_old_file_is_told() {
+    let desk = desk();
+    assert_eq!(desk.run(&["backup", "kept.register"]).0, 0);
+    let own = register(&desk);
+    let old = Connection::open(&own).expect("it is SQLite");
+    old.query_row("SELECT count(*) FROM log", [], |row| row.get::<_, i64>(0))
+        .expect("it can be read");
+    assert_eq!(desk.run(&["restore", "kept.register"]).0, 0);
+    let why = old
+        .execute("INSERT INTO held VALUES ('a', 'b', 'c')", [])
+        .expect_err("the file has moved");
+    assert!(why.to_string().contains("readonly"), "{why}");
+}
+
+#[test]
+fn a_register_of_the_first_form_is_backed_up_in_its_form() {
+    let desk = Desk::new();
+    let own = register(&desk);
+    fs::create_dir_all(own.parent().expect("it has a folder")).expect("it can be made");
+    form_1(&own);
+    let before = fs::read(&own).expect("it can be read");
+    let (code, out, err) = desk.run(&["backup", "kept.register"]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert!(out.contains("36 rows"), "{out}");
+    assert_eq!(
+        fs::read(&own).expect("it can be read"),
+        before,
+        "a backup brings nothing forward"
+    );
+    let (_, checked) = desk.json(&["backup", "--check", "kept.register"]);
+    assert_eq!(checked["comparison"]["relation"], json!("same"));
+    let waiting = Sqlite::read(&file(&desk, "kept.register"))
+        .and_then(|store| store.held())
+        .expect("it can be read");
+    assert_eq!(waiting.len(), 2, "what waits is copied too");
+    assert_eq!(desk.run(&["restore", "kept.register"]).0, 0);
+    let (code, audited): (i32, Value) = desk.json(&["audit"]);
+    assert_eq!((code, &audited["rows"]), (0, &json!(36)));
+}
