@@ -4,6 +4,7 @@ mod accessible;
 pub mod hold_up;
 mod main_job;
 mod page;
+mod printed;
 mod states;
 mod tools;
 mod valid;
