@@ -1,10 +1,12 @@
-//! What every command that adds an event shares: who answers for it, on which day, and what is said afterwards.
+//! What every command that adds events shares: who answers for them, on which day, and what is said afterwards.
 
 use super::opening::{Where, date, day, failed, now};
 use super::{Outcome, Voice};
+use crate::marking::Marking;
 use crate::record::{Event, Statement, What, code};
 use crate::register::{Entering, NotEntered, Register, Sqlite};
-use crate::standing::{Day, person};
+use crate::standing::{Competence, Day, Person, everybody, person};
+use jiff::Timestamp;
 use jiff::civil::Date;
 use serde_json::{Value, json};
 
@@ -24,73 +26,213 @@ pub struct Answerable {
     place: Where,
 }
 
-/// Adds one event to one person's record, or says why not.
-pub fn run(who: &str, what: What, new_person: bool, answerable: &Answerable, voice: &mut Voice) -> Outcome {
-    let ready = (|| {
+/// One event for one person's record.
+pub struct Wanted {
+    pub person: String,
+    pub what: What,
+    /// The person's name, where the event gives one.
+    pub name: Option<String>,
+}
+
+impl Wanted {
+    pub fn of(person: impl Into<String>, what: What) -> Self {
+        Self {
+            person: person.into(),
+            what,
+            name: None,
+        }
+    }
+}
+
+/// An open register, and whoever adds to it.
+pub struct Desk {
+    pub register: Register<Sqlite>,
+    pub by: String,
+    pub day: Day,
+    now: Timestamp,
+    note: Option<String>,
+}
+
+impl Desk {
+    /// Opens the register for what is to be entered.
+    ///
+    /// # Errors
+    /// In words.
+    pub fn open(answerable: &Answerable) -> Result<Self, String> {
         let now = now()?;
-        let who = code(who).map_err(|why| why.to_string())?;
-        let by = code(&answerable.by).map_err(|why| why.to_string())?;
-        let register = answerable.place.open(Sqlite::write)?;
-        Ok::<_, String>((now, who, by, register))
-    })();
-    let (now, who, by, mut register) = match ready {
-        Ok(ready) => ready,
-        Err(why) => return failed(voice, why),
-    };
-    let day = day(answerable.on, now);
-    let event = Event {
-        by,
-        what,
-        details: None,
-    };
-    let competency = event.competency().map(str::to_owned);
-    let entering = Entering {
-        person: &who,
-        event,
-        name: None,
-        note: answerable.note.as_deref(),
-        day: &day,
-        new_person,
-    };
-    match register.enter(&[entering], now) {
+        Ok(Self {
+            by: code(&answerable.by).map_err(|why| why.to_string())?,
+            register: answerable.place.open(Sqlite::write)?,
+            day: day(answerable.on, now),
+            now,
+            note: answerable.note.clone(),
+        })
+    }
+
+    /// The marking in force on the day.
+    ///
+    /// # Errors
+    /// In words, if the register holds none.
+    pub fn marking(&self) -> Result<&Marking, String> {
+        let (_, marking) = self
+            .register
+            .markings()
+            .on(&self.day)
+            .ok_or_else(|| NotEntered::NoCourse.to_string())?;
+        Ok(marking)
+    }
+
+    /// Everybody who learns or works here, as of the day.
+    ///
+    /// # Errors
+    /// In words.
+    pub fn people(&self) -> Result<Vec<Person>, String> {
+        let statements = self.register.statements().map_err(|why| why.to_string())?;
+        let details = self.register.details().map_err(|why| why.to_string())?;
+        Ok(everybody(&statements, self.register.markings(), &details, &self.day))
+    }
+
+    /// One person, as of the day; none if nothing is on record of them.
+    ///
+    /// # Errors
+    /// In words.
+    pub fn person(&self, code: &str) -> Result<Option<Person>, String> {
+        if !self.register.ledger().people.contains(code) {
+            return Ok(None);
+        }
+        let statements = self.register.statements().map_err(|why| why.to_string())?;
+        let details = self.register.details().map_err(|why| why.to_string())?;
+        Ok(person(code, &statements, self.register.markings(), &details, &self.day))
+    }
+
+    /// Enters the events together: all of them or none.
+    ///
+    /// # Errors
+    /// [`NotEntered`].
+    pub fn enter(&mut self, wanted: &[Wanted]) -> Result<Vec<Statement>, NotEntered> {
+        let entering: Vec<Entering> = wanted
+            .iter()
+            .map(|one| Entering {
+                person: &one.person,
+                event: Event {
+                    by: self.by.clone(),
+                    what: one.what.clone(),
+                    details: None,
+                },
+                name: one.name.as_deref(),
+                note: self.note.as_deref(),
+                day: &self.day,
+            })
+            .collect();
+        self.register.enter(&entering, self.now)
+    }
+}
+
+/// Adds one event to one person's record, or says why not.
+pub fn run(who: &str, what: What, answerable: &Answerable, voice: &mut Voice) -> Outcome {
+    let ready = code(who)
+        .map_err(|why| why.to_string())
+        .and_then(|who| Ok((who, Desk::open(answerable)?)));
+    match ready {
+        Ok((who, desk)) => enter_one(desk, Wanted::of(who, what), voice),
+        Err(why) => failed(voice, why),
+    }
+}
+
+/// Adds one event, or says why not.
+pub fn enter_one(mut desk: Desk, wanted: Wanted, voice: &mut Voice) -> Outcome {
+    match desk.enter(&[wanted]) {
         Err(why) => refused(&why, voice),
         Ok(statements) => {
-            for statement in &statements {
-                told(&register, statement, competency.as_deref(), &day, voice);
+            for (statement, standing) in with_standing(&desk, statements) {
+                if voice.json {
+                    voice.say_json(&entered_json(&statement, standing.as_ref()));
+                } else {
+                    told(&statement, standing.as_ref(), &desk.day, voice);
+                }
             }
             Outcome::Clean
         }
     }
 }
 
-/// Says what was entered, and how the person stands now.
-fn told(register: &Register<Sqlite>, statement: &Statement, competency: Option<&str>, day: &Day, voice: &mut Voice) {
-    let who = &statement.person;
-    let standing = competency.and_then(|competency| {
-        let all = register.statements().ok()?;
-        person(who, &all, register.markings(), &register.details().ok()?, day)?
-            .competence(competency)
-            .cloned()
-    });
-    if voice.json {
-        let statement: Value = serde_json::from_str(&statement.body).unwrap_or(Value::Null);
-        voice.say_json(&json!({ "entered": statement, "standing": standing }));
-        return;
+/// Adds several events together, or says why not. `skipped` names what was left out, and why.
+pub fn enter_all(mut desk: Desk, wanted: &[Wanted], skipped: &[String], voice: &mut Voice) -> Outcome {
+    match desk.enter(wanted) {
+        Err(why) => refused(&why, voice),
+        Ok(statements) => {
+            let entered = with_standing(&desk, statements);
+            if voice.json {
+                let entered: Vec<Value> = entered
+                    .iter()
+                    .map(|(statement, standing)| entered_json(statement, standing.as_ref()))
+                    .collect();
+                voice.say_json(&json!({ "entered": entered, "skipped": skipped }));
+                return Outcome::Clean;
+            }
+            for (statement, standing) in &entered {
+                told(statement, standing.as_ref(), &desk.day, voice);
+            }
+            for line in skipped {
+                voice.say(line);
+            }
+            if entered.is_empty() {
+                voice.say("Nothing new to enter.");
+            }
+            Outcome::Clean
+        }
     }
+}
+
+/// Each statement with how the person now stands in the competency that it is about.
+fn with_standing(desk: &Desk, entered: Vec<Statement>) -> Vec<(Statement, Option<Competence>)> {
+    let statements = desk.register.statements().unwrap_or_default();
+    let details = desk.register.details().unwrap_or_default();
+    let standing = |statement: &Statement| {
+        let crate::record::Deed::Entered(event) = &statement.deed else {
+            return None;
+        };
+        let who = person(
+            &statement.person,
+            &statements,
+            desk.register.markings(),
+            &details,
+            &desk.day,
+        )?;
+        who.competence(event.competency()?).cloned()
+    };
+    entered
+        .into_iter()
+        .map(|statement| {
+            let standing = standing(&statement);
+            (statement, standing)
+        })
+        .collect()
+}
+
+fn entered_json(statement: &Statement, standing: Option<&Competence>) -> Value {
+    let statement: Value = serde_json::from_str(&statement.body).unwrap_or(Value::Null);
+    json!({ "entered": statement, "standing": standing })
+}
+
+/// Says what was entered, and how the person stands now.
+fn told(statement: &Statement, standing: Option<&Competence>, day: &Day, voice: &mut Voice) {
     voice.say(format!(
-        "Entered {}: {who} {} on {}.",
+        "Entered {}: {} {} on {}.",
         statement.id,
+        statement.person,
         statement.about(),
         day.date
     ));
-    if let Some(standing) = standing {
-        voice.say(format!("{}: {} ({})", standing.id, standing.standing, standing.may));
-        for line in &standing.missing {
-            voice.say(format!("  still needed: {line}"));
-        }
-        if let Some(lapses) = standing.lapses {
-            voice.say(format!("  lapses on {lapses}"));
-        }
+    let Some(standing) = standing else {
+        return;
+    };
+    voice.say(format!("{}: {} ({})", standing.id, standing.standing, standing.may));
+    for line in &standing.missing {
+        voice.say(format!("  still needed: {line}"));
+    }
+    if let Some(lapses) = standing.lapses {
+        voice.say(format!("  lapses on {lapses}"));
     }
 }
 

@@ -3,6 +3,7 @@
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
 
+mod assign;
 mod audit;
 mod backup;
 mod compile;
@@ -10,11 +11,17 @@ mod entry;
 mod erase;
 mod finding;
 mod gather;
+mod inspect;
+mod join;
+mod leave;
 mod opening;
 mod prove;
+mod release;
 mod restore;
+mod retrain;
 mod signoff;
 mod standing;
+mod withdraw;
 mod witness;
 
 /// Compiles lessons for pinsetter mechanics into an offline course, and keeps the competency record that comes back.
@@ -38,10 +45,24 @@ enum Command {
     Finding(finding::Args),
     /// Take records that trainees handed in into the register.
     Gather(gather::Args),
+    /// Enter that somebody begins to work at the centre, or comes back.
+    Join(join::Args),
+    /// Enter that somebody no longer works at the centre.
+    Leave(leave::Args),
+    /// Ask people to study, pass or reach something.
+    Assign(assign::Args),
+    /// Allow somebody more tries at an assessment.
+    Release(release::Args),
     /// Enter that a trainer watched somebody do it.
     Witness(witness::Args),
     /// Sign a competency off on its evidence.
     Signoff(signoff::Args),
+    /// Take a competency away, with a reason.
+    Withdraw(withdraw::Args),
+    /// Enter that retraining is due, and why.
+    Retrain(retrain::Args),
+    /// Certify the periodic inspection of a machine's lockout procedure.
+    Inspect(inspect::Args),
     /// Show who may do what, or one person's scored record.
     Standing(standing::Args),
     /// Go over the register's chain and every mark again.
@@ -113,8 +134,15 @@ pub fn run(arguments: Arguments) -> Outcome {
         Command::Prove(args) => prove::run(args, &mut voice),
         Command::Finding(args) => finding::run(args, &mut voice),
         Command::Gather(args) => gather::run(args, &mut voice),
+        Command::Join(args) => join::run(args, &mut voice),
+        Command::Leave(args) => leave::run(args, &mut voice),
+        Command::Assign(args) => assign::run(args, &mut voice),
+        Command::Release(args) => release::run(args, &mut voice),
         Command::Witness(args) => witness::run(args, &mut voice),
         Command::Signoff(args) => signoff::run(args, &mut voice),
+        Command::Withdraw(args) => withdraw::run(args, &mut voice),
+        Command::Retrain(args) => retrain::run(args, &mut voice),
+        Command::Inspect(args) => inspect::run(args, &mut voice),
         Command::Standing(args) => standing::run(args, &mut voice),
         Command::Audit(args) => audit::run(args, &mut voice),
         Command::Erase(args) => erase::run(args, &mut voice),

@@ -20,5 +20,5 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         competency: args.competency.clone(),
         proof: None,
     };
-    entry::run(&args.person, what, false, &args.answerable, voice)
+    entry::run(&args.person, what, &args.answerable, voice)
 }

@@ -1,6 +1,6 @@
 //! Erasing a person's names and notes. The chain keeps their digests and still holds.
 
-use super::enter::{NotEntered, statement};
+use super::enter::{NotEntered, make};
 use super::personal::Named;
 use super::{Change, Entering, Ledger, Register, Store};
 use crate::record::{Event, Statement, What, term};
@@ -93,13 +93,12 @@ fn erased<S: Store>(
         name: None,
         note: None,
         day,
-        new_person: false,
     };
-    let statement = statement(store, ledger, &entering, now, change)?;
+    let made = make(store, ledger, &[entering], now, change)?;
     if nothing {
         *change = Change::default();
         return Ok(None);
     }
     change.erase = digests;
-    Ok(Some(statement))
+    Ok(made.into_iter().next())
 }

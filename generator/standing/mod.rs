@@ -196,6 +196,17 @@ fn is_of_a_learner(statement: &Statement) -> bool {
     )
 }
 
+/// The day on which a person left, if by the end of the day they had left and not come back.
+pub fn left_on(code: &str, statements: &[Statement], day: &Day) -> Option<Date> {
+    let end = day.end();
+    let mut own: Vec<&Statement> = statements
+        .iter()
+        .filter(|statement| statement.person == code && statement.timestamp < end)
+        .collect();
+    own.sort_by(|a, b| (a.timestamp, &a.id).cmp(&(b.timestamp, &b.id)));
+    employment::of(&own, &BTreeMap::new(), day).left
+}
+
 /// One person's standing at the end of a day; none where no course was ever in force. A person without a statement
 /// has nothing yet.
 pub fn person(

@@ -24,15 +24,9 @@ fn shop() -> Shop {
     shop
 }
 
-fn witness(
-    shop: &mut Shop,
-    person: &str,
-    (competency, by): (&str, &str),
-    on: &str,
-    new_person: bool,
-) -> Result<String, NotEntered> {
+fn witness(shop: &mut Shop, person: &str, (competency, by): (&str, &str), on: &str) -> Result<String, NotEntered> {
     let before = shop.register.ledger().head.clone();
-    let entered = shop.enter(person, by, What::Witnessed(seen(competency)), on, new_person);
+    let entered = shop.enter(person, by, What::Witnessed(seen(competency)), on);
     assert_eq!(
         entered.is_ok(),
         shop.register.ledger().head != before,
@@ -44,7 +38,7 @@ fn witness(
 #[test]
 fn what_was_watched_is_entered_as_a_statement() {
     let mut shop = shop();
-    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-03-01", false).expect("it is entered");
+    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-03-01").expect("it is entered");
     let value: serde_json::Value = serde_json::from_str(&body).expect("it is JSON");
     assert_eq!(
         value["timestamp"],
@@ -64,7 +58,7 @@ fn what_was_watched_is_entered_as_a_statement() {
         value["result"]["extensions"]["https://pitwright.example/xapi/setting"],
         json!("real")
     );
-    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-02-20", false).expect("it is entered");
+    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-02-20").expect("it is entered");
     let value: serde_json::Value = serde_json::from_str(&body).expect("it is JSON");
     assert_eq!(
         value["timestamp"],
@@ -111,7 +105,7 @@ fn witnessing_is_refused_with_a_word() {
             "TM-2",
             ("lock-out", "TR-1"),
             "2026-03-01",
-            "did you mean TM-1? If TM-2 is right, say --new-person",
+            "did you mean TM-1? If TM-2 is right, `pitwright join TM-2` comes first",
         ),
         (
             "ZZ-999",
@@ -120,13 +114,15 @@ fn witnessing_is_refused_with_a_word() {
             "nobody with the code ZZ-999 is on record",
         ),
     ] {
-        let why = witness(&mut shop, person, seen, on, false)
+        let why = witness(&mut shop, person, seen, on)
             .expect_err("it is refused")
             .to_string();
         assert!(why.contains(due), "{why:?} says {due:?}");
     }
-    witness(&mut shop, "TM-2", ("lock-out", "TR-1"), "2026-03-01", true).expect("said to be new, it is entered");
-    let why = witness(&mut Shop::empty(), "TM-1", ("lock-out", "TR-1"), "2026-03-01", true).expect_err("no course");
+    shop.enter("TM-2", "TR-1", What::Joined { job: None }, "2026-03-01")
+        .expect("it is entered");
+    witness(&mut shop, "TM-2", ("lock-out", "TR-1"), "2026-03-01").expect("they have joined now");
+    let why = witness(&mut Shop::empty(), "TM-1", ("lock-out", "TR-1"), "2026-03-01").expect_err("no course");
     assert_eq!(why, NotEntered::NoCourse);
 }
 
@@ -136,7 +132,7 @@ fn sign(shop: &mut Shop, person: &str, by: &str, on: &str) -> Result<Deed, NotEn
         proof: None,
     };
     let before = shop.register.ledger().head.clone();
-    let entered = shop.enter(person, by, what, on, false);
+    let entered = shop.enter(person, by, what, on);
     assert_eq!(
         entered.is_ok(),
         shop.register.ledger().head != before,
@@ -160,7 +156,7 @@ fn only_what_is_ready_is_signed_and_only_by_the_right_role() {
     all.extend(device.passes_scenario());
     shop.must_take(&all);
     for on in ["2026-02-20", "2026-02-21"] {
-        witness(&mut shop, "TM-1", ("lock-out", "TR-1"), on, false).expect("it is entered");
+        witness(&mut shop, "TM-1", ("lock-out", "TR-1"), on).expect("it is entered");
     }
     for (person, by, due) in [
         (
@@ -207,7 +203,7 @@ fn what_is_entered_late_names_the_course_of_its_day() {
     newer["lessons"][0]["edition"] = json!(2);
     shop.now = at("2026-03-10T08:00:00Z");
     shop.archive(&newer, true);
-    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-02-20", false).expect("it is entered");
+    let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-02-20").expect("it is entered");
     let old = Device::new("TM-1", &course(), "2026-02-01T08:00:00Z").hash;
     assert!(body.contains(&old), "the lesson's old edition was taught that day");
 }

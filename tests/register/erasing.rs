@@ -57,7 +57,6 @@ fn crowd(people: usize, notes: usize) -> (Shop, PathBuf) {
                 name: (turn == 0).then_some(names[person].as_str()),
                 note: Some(&texts[person]),
                 day: &today,
-                new_person: false,
             })
             .collect();
         shop.register.enter(&entering, shop.now).expect("they are entered");
@@ -107,7 +106,7 @@ fn erased_words_are_gone_from_the_file_and_the_chain_holds() {
         .erase("TM-1", "TM-2", &day("2026-03-01"), shop.now)
         .expect_err("not everybody may")
         .to_string();
-    assert!(why.contains("TM-2 is not a trainer"), "{why}");
+    assert!(why.contains("TM-2 is neither a trainer nor a signer"), "{why}");
     assert_eq!(shop.register.details().expect("it can be read").len(), 160);
 }
 

@@ -361,26 +361,18 @@ impl Shop {
     }
 
     /// Enters one event on a day.
-    pub fn enter(
-        &mut self,
-        person: &str,
-        by: &str,
-        what: What,
-        on: &str,
-        new_person: bool,
-    ) -> Result<Statement, NotEntered> {
+    pub fn enter(&mut self, person: &str, by: &str, what: What, on: &str) -> Result<Statement, NotEntered> {
         let day = day(on);
         let entering = Entering {
             person,
+            name: matches!(what, What::Joined { .. }).then_some("Somebody"),
             event: Event {
                 by: by.to_owned(),
                 what,
                 details: None,
             },
-            name: None,
             note: Some("lane 7"),
             day: &day,
-            new_person,
         };
         let entered = self.register.enter(&[entering], self.now)?;
         Ok(entered.into_iter().next().expect("one was asked for"))

@@ -39,7 +39,7 @@ impl Shop {
             steps: Vec::new(),
         });
         self.now = self.now.max(day(on).end());
-        self.enter("TM-1", "TR-1", what, on, true).expect("it is entered");
+        self.enter("TM-1", "TR-1", what, on).expect("it is entered");
     }
 
     fn sign(&mut self, on: &str) {
@@ -48,7 +48,7 @@ impl Shop {
             competency: "lock-out".to_owned(),
             proof: None,
         };
-        self.enter("TM-1", "MG-1", what, on, false)
+        self.enter("TM-1", "MG-1", what, on)
             .expect("there is something to sign");
     }
 }

@@ -24,7 +24,7 @@ fn two() -> Shop {
         real: true,
         steps: Vec::new(),
     };
-    shop.enter("TM-1", "TR-1", What::Witnessed(seen), "2026-02-20", false)
+    shop.enter("TM-1", "TR-1", What::Witnessed(seen), "2026-02-20")
         .expect("it is entered");
     shop
 }

@@ -1,0 +1,187 @@
+//! Who may enter what, about whom.
+
+use super::super::Ledger;
+use super::{Entering, NotEntered};
+use crate::marking::{Competency, Evidence, Marking};
+use crate::record::{Event, Inspection, Statement, Thing, What, near};
+use crate::standing::left_on;
+
+/// What an event is held against.
+pub(super) struct Bench<'a> {
+    pub ledger: &'a Ledger,
+    /// The marking in force on the day of the event, and the newest one: roles are those of today.
+    pub marking: &'a Marking,
+    pub newest: &'a Marking,
+    /// All that is on record.
+    pub statements: &'a [Statement],
+    /// All that is to be entered together.
+    pub together: &'a [Entering<'a>],
+}
+
+impl Bench<'_> {
+    /// Whether this may be entered.
+    pub fn may(&self, entering: &Entering) -> Result<(), NotEntered> {
+        let event = &entering.event;
+        let competency = event.competency().map(|id| self.competency(id)).transpose()?;
+        self.is_of_the_course(&event.what)?;
+        self.answers(entering, competency)?;
+        self.words(entering)?;
+        match &event.what {
+            What::Joined { .. } => Ok(()),
+            What::Inspected(seen) => self.inspection(event, seen),
+            _ => self.is_here(entering),
+        }
+    }
+
+    /// Whether whoever answers for it may.
+    fn answers(&self, entering: &Entering, competency: Option<&Competency>) -> Result<(), NotEntered> {
+        let (event, newest) = (&entering.event, self.newest);
+        let by = &event.by;
+        if *by == entering.person {
+            match &event.what {
+                What::Inspected(_) => {}
+                What::Witnessed(_) | What::SignedOff { .. } => return Err(NotEntered::OwnWork),
+                _ => return Err(NotEntered::OwnRecord),
+            }
+        }
+        match (&event.what, competency) {
+            (What::SignedOff { .. }, Some(competency)) => {
+                let role = &competency.signed_by;
+                if newest.signers.get(by).is_none_or(|signer| signer.role != *role) {
+                    let signers = newest.signers.iter().filter(|(_, signer)| signer.role == *role);
+                    return Err(NotEntered::NotTheSigner {
+                        code: by.clone(),
+                        role: role.clone(),
+                        signers: signers.map(|(code, _)| code.clone()).collect(),
+                    });
+                }
+            }
+            (What::Witnessed(_) | What::Released { .. }, _) => {
+                if !newest.trainers.contains_key(by) {
+                    return Err(NotEntered::NotATrainer {
+                        code: by.clone(),
+                        trainers: newest.trainers.keys().cloned().collect(),
+                    });
+                }
+            }
+            (What::Inspected(_), _) => {
+                if !self.has_a_role(by) {
+                    self.is_known(by)?;
+                }
+            }
+            (What::MustRetrain { .. }, _) if self.was_seen_to_deviate(entering) => {}
+            _ => {
+                if !self.has_a_role(by) {
+                    return Err(NotEntered::NotOfTheCourse {
+                        code: by.clone(),
+                        known: newest.trainers.keys().chain(newest.signers.keys()).cloned().collect(),
+                    });
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn has_a_role(&self, code: &str) -> bool {
+        self.newest.trainers.contains_key(code) || self.newest.signers.contains_key(code)
+    }
+
+    /// Whether it comes with an inspection by the same inspector that found the person deviating.
+    fn was_seen_to_deviate(&self, entering: &Entering) -> bool {
+        self.together.iter().any(|other| {
+            other.event.by == entering.event.by
+                && matches!(&other.event.what, What::Inspected(seen)
+                    if !seen.clean && seen.included.iter().any(|code| code == entering.person))
+        })
+    }
+
+    /// Whether what it needs to say in words is said.
+    fn words(&self, entering: &Entering) -> Result<(), NotEntered> {
+        let blank = |words: Option<&str>| words.is_none_or(|words| words.trim().is_empty());
+        match &entering.event.what {
+            What::Joined { .. } if blank(entering.name) => Err(NotEntered::NoName),
+            What::Withdrawn { .. } if blank(entering.note) => Err(NotEntered::NoReason),
+            What::Released { more: 0, .. } => Err(NotEntered::NoTries),
+            _ => Ok(()),
+        }
+    }
+
+    fn inspection(&self, event: &Event, seen: &Inspection) -> Result<(), NotEntered> {
+        if seen.included.is_empty() {
+            return Err(NotEntered::NobodyIncluded);
+        }
+        if seen.included.contains(&event.by) {
+            return Err(NotEntered::OwnInspection { code: event.by.clone() });
+        }
+        seen.included.iter().try_for_each(|code| self.is_known(code))
+    }
+
+    /// Whether the person is on record, and works here wherever that matters. What ends a standing may be entered of
+    /// somebody who has left, so that it is known on the day they come back.
+    fn is_here(&self, entering: &Entering) -> Result<(), NotEntered> {
+        self.is_known(entering.person)?;
+        let always = matches!(
+            entering.event.what,
+            What::Withdrawn { .. } | What::MustRetrain { .. } | What::Erased { .. }
+        );
+        match left_on(entering.person, self.statements, entering.day) {
+            Some(on) if !always => Err(NotEntered::HasLeft {
+                code: entering.person.to_owned(),
+                on,
+            }),
+            _ => Ok(()),
+        }
+    }
+
+    fn is_known(&self, code: &str) -> Result<(), NotEntered> {
+        if self.ledger.people.contains(code) {
+            return Ok(());
+        }
+        let near = near(code, self.ledger.people.iter().map(String::as_str));
+        Err(NotEntered::NoPerson {
+            code: code.to_owned(),
+            near: near.into_iter().map(str::to_owned).collect(),
+        })
+    }
+
+    fn competency(&self, id: &str) -> Result<&Competency, NotEntered> {
+        self.marking
+            .competency(id)
+            .ok_or_else(|| NotEntered::no_competency(id, self.marking))
+    }
+
+    /// Whether the course of that day has what it is about.
+    fn is_of_the_course(&self, what: &What) -> Result<(), NotEntered> {
+        let course = self.marking;
+        let (sort, id, known) = match what {
+            What::Assigned { thing, .. } => match thing {
+                Thing::Lesson(id) => ("lesson", id, ids(course.lessons.iter().map(|known| &known.id))),
+                Thing::Bank(id) => ("bank", id, ids(course.banks.iter().map(|known| &known.id))),
+                Thing::Scenario(id) => ("scenario", id, ids(course.scenarios.iter().map(|known| &known.id))),
+                _ => return Ok(()),
+            },
+            What::Released { assessment, .. } => match assessment {
+                Evidence::Bank(id) => ("bank", id, ids(course.banks.iter().map(|known| &known.id))),
+                Evidence::Scenario(id) => ("scenario", id, ids(course.scenarios.iter().map(|known| &known.id))),
+            },
+            What::Joined { job: Some(id) } => ("job", id, ids(course.jobs.iter().map(|known| &known.id))),
+            What::Inspected(seen) => (
+                "machine",
+                &seen.machine,
+                ids(course.machines.iter().map(|known| &known.id)),
+            ),
+            _ => return Ok(()),
+        };
+        if known.contains(id) {
+            return Ok(());
+        }
+        Err(NotEntered::NoThing {
+            what: format!("{sort} `{id}`"),
+            known,
+        })
+    }
+}
+
+fn ids<'a>(ids: impl Iterator<Item = &'a String>) -> Vec<String> {
+    ids.cloned().collect()
+}

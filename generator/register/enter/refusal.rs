@@ -1,0 +1,159 @@
+//! Why an event was not entered, in words that say what to do.
+
+use super::super::Error;
+use crate::marking::Marking;
+use crate::standing::Standing;
+use jiff::civil::Date;
+use std::fmt;
+
+/// Why nothing was entered.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NotEntered {
+    Register(Error),
+    NoCourse,
+    /// The course of that day does not have what was named.
+    NoThing {
+        what: String,
+        known: Vec<String>,
+    },
+    NoPerson {
+        code: String,
+        near: Vec<String>,
+    },
+    /// Neither a trainer nor a signer, where either will do.
+    NotOfTheCourse {
+        code: String,
+        known: Vec<String>,
+    },
+    NotATrainer {
+        code: String,
+        trainers: Vec<String>,
+    },
+    NotTheSigner {
+        code: String,
+        role: String,
+        signers: Vec<String>,
+    },
+    OwnWork,
+    OwnRecord,
+    /// The person no longer works at the centre.
+    HasLeft {
+        code: String,
+        on: Date,
+    },
+    NoName,
+    NoReason,
+    NoTries,
+    /// An inspector among those who were inspected.
+    OwnInspection {
+        code: String,
+    },
+    NobodyIncluded,
+    Future {
+        date: Date,
+        today: Date,
+    },
+    NotReady {
+        standing: Standing,
+        date: Date,
+        missing: Vec<String>,
+        reasons: Vec<String>,
+    },
+    Written(String),
+}
+
+impl NotEntered {
+    /// The course does not have a competency of this name.
+    pub fn no_competency(id: &str, course: &Marking) -> Self {
+        Self::NoThing {
+            what: format!("competency `{id}`"),
+            known: course.competencies.iter().map(|known| known.id.clone()).collect(),
+        }
+    }
+}
+
+impl From<Error> for NotEntered {
+    fn from(error: Error) -> Self {
+        Self::Register(error)
+    }
+}
+
+impl fmt::Display for NotEntered {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Register(error) => error.fmt(f),
+            Self::NoCourse => {
+                f.write_str("the register holds no course yet: run `pitwright compile`, then `pitwright gather`")
+            }
+            Self::NoThing { what, known } => write!(f, "there is no {what}; the course has {}", list(known)),
+            Self::NoPerson { code, near } if near.is_empty() => write!(
+                f,
+                "nobody with the code {code} is on record; if that is right, `pitwright join {code}` comes first"
+            ),
+            Self::NoPerson { code, near } => write!(
+                f,
+                "nobody with the code {code} is on record; did you mean {}? If {code} is right, `pitwright join {code}` comes first",
+                near.join(" or ")
+            ),
+            Self::NotOfTheCourse { code, known } => write!(
+                f,
+                "{code} is neither a trainer nor a signer of this course; those are {}",
+                list(known)
+            ),
+            Self::NotATrainer { code, trainers } => {
+                write!(
+                    f,
+                    "{code} is not a trainer of this course; its trainers are {}",
+                    list(trainers)
+                )
+            }
+            Self::NotTheSigner { code, role, signers } => write!(
+                f,
+                "{code} may not sign this: it is signed by the role {role}, which {} here",
+                match signers.as_slice() {
+                    [] => "nobody has".to_owned(),
+                    [one] => format!("{one} has"),
+                    many => format!("{} have", list(many)),
+                }
+            ),
+            Self::OwnWork => f.write_str("nobody witnesses or signs their own work"),
+            Self::OwnRecord => f.write_str("nobody enters this for themselves: ask another trainer or signer"),
+            Self::HasLeft { code, on } => write!(
+                f,
+                "{code} left the centre on {on}; if they are back, `pitwright join {code}` comes first"
+            ),
+            Self::NoName => f.write_str("a person needs a name: give it with --name"),
+            Self::NoReason => f.write_str("taking a competency away needs a reason: give it with --note"),
+            Self::NoTries => f.write_str("releasing no tries changes nothing: give at least 1 with --more"),
+            Self::OwnInspection { code } => write!(
+                f,
+                "{code} cannot inspect and be included: the inspector is somebody other than those who use the procedure"
+            ),
+            Self::NobodyIncluded => f.write_str("an inspection names at least one person who was included"),
+            Self::Future { date, today } => write!(f, "{date} is in the future; today is {today}"),
+            Self::NotReady {
+                standing,
+                date,
+                missing,
+                ..
+            } => {
+                write!(f, "on {date} the standing is `{standing}`, so there is nothing to sign")?;
+                for line in missing {
+                    write!(f, "\n  still needed: {line}")?;
+                }
+                Ok(())
+            }
+            Self::Written(why) => write!(f, "it cannot be written down: {why}"),
+        }
+    }
+}
+
+impl std::error::Error for NotEntered {}
+
+fn list(items: &[String]) -> String {
+    if items.is_empty() {
+        "none".to_owned()
+    } else {
+        items.join(", ")
+    }
+}
