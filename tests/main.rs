@@ -8,3 +8,4 @@ mod ground;
 mod layering;
 mod reference;
 mod register;
+mod sheets;

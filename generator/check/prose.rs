@@ -1,6 +1,6 @@
 //! Every piece of prose that stands in YAML, so that what holds for prose is checked in one place.
 
-use crate::model::{Answer, Course, Question, Text, TypedBlock};
+use crate::model::{Answer, Caution, Course, Question, Step, Text, TypedBlock};
 use crate::source::FileId;
 
 /// A piece of prose.
@@ -39,10 +39,15 @@ pub fn pieces(course: &Course) -> Vec<Piece<'_>> {
     }
     for lesson in &course.lessons {
         for block in &lesson.value.body.blocks {
+            // A staging has a page of its own, without the lesson's headings.
+            let page = match block.block {
+                TypedBlock::Staging(_) => None,
+                _ => Some(lesson.id.as_str()),
+            };
             pieces.extend(
                 block_texts(&block.block)
                     .into_iter()
-                    .map(|text| inline(lesson.file, text, Some(&lesson.id))),
+                    .map(|text| inline(lesson.file, text, page)),
             );
         }
     }
@@ -97,15 +102,31 @@ fn question_texts(question: &Question) -> Vec<&Text> {
 
 fn block_texts(block: &TypedBlock) -> Vec<&Text> {
     match block {
-        TypedBlock::Caution(caution) => vec![&caution.hazard, &caution.harm, &caution.avoid],
-        TypedBlock::Procedure(procedure) => procedure
-            .steps
-            .iter()
-            .flat_map(|step| [Some(&step.says), step.because.as_ref()])
-            .flatten()
-            .collect(),
+        TypedBlock::Caution(caution) => caution_texts(caution).to_vec(),
+        TypedBlock::Procedure(procedure) => step_texts(&procedure.steps).collect(),
+        TypedBlock::Staging(staging) => {
+            let lists = [&staging.tell, &staging.needs, &staging.not_when];
+            lists
+                .into_iter()
+                .flatten()
+                .chain(staging.cautions.iter().flat_map(caution_texts))
+                .chain(step_texts(&staging.steps))
+                .chain(step_texts(&staging.undo))
+                .collect()
+        }
         TypedBlock::Ask(ask) => question_texts(&ask.question),
         TypedBlock::WalkAway(walk_away) => walk_away.when.iter().collect(),
         TypedBlock::Unread => Vec::new(),
     }
+}
+
+fn caution_texts(caution: &Caution) -> [&Text; 3] {
+    [&caution.hazard, &caution.harm, &caution.avoid]
+}
+
+fn step_texts(steps: &[Step]) -> impl Iterator<Item = &Text> {
+    steps
+        .iter()
+        .flat_map(|step| [Some(&step.says), step.because.as_ref()])
+        .flatten()
 }

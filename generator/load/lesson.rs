@@ -26,7 +26,7 @@ pub static UNCLOSED_FENCE: Code = Code {
 pub static UNKNOWN_BLOCK: Code = Code {
     name: "unknown-block",
     title: "a fence of a type that nothing reads",
-    explanation: "A fence with a word after it is a typed block: caution, procedure, ask or walk-away. Another word is most often a misspelt one, \
+    explanation: "A fence with a word after it is a typed block: caution, procedure, ask, walk-away or staging. Another word is most often a misspelt one, \
         and the block would be printed as code. Put the word right. A fence without a word is printed as it is.",
 };
 
@@ -183,11 +183,14 @@ impl<'a> Scan<'a> {
                 _ => {}
             }
         }
-        self.body.words += plain_words;
         let source = &self.text[self.start + range.start..self.start + range.end];
         let first_line = source.lines().next().map_or(0, str::len);
         let opening = self.span(&(range.start..range.start + first_line));
         let word = info.split_whitespace().next().unwrap_or_default();
+        // Nobody studies how a trainer sets a stop up, so it takes no reading time.
+        if word != "staging" {
+            self.body.words += plain_words;
+        }
         if !closed(source) || (BLOCKS.contains(&word) && swallows(source)) {
             self.findings.push(Finding::new(
                 &UNCLOSED_FENCE,
@@ -243,6 +246,7 @@ impl<'a> Scan<'a> {
             "caution" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::Caution),
             "procedure" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::Procedure),
             "walk-away" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::WalkAway),
+            "staging" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::Staging),
             _ => question::ask(self.file, &canvas, opening, self.findings).map_or(TypedBlock::Unread, TypedBlock::Ask),
         }
     }

@@ -127,6 +127,7 @@ pub enum TypedBlock {
     Procedure(Procedure),
     Ask(Ask),
     WalkAway(WalkAway),
+    Staging(Staging),
     Unread,
 }
 
@@ -212,6 +213,35 @@ pub struct WalkAway {
     pub call: Id,
 }
 
+/// How a trainer sets a stop up for practice, and how it is taken back. It is for trainers: no reader of the lesson studies it.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Staging {
+    /// Who must know of it.
+    pub tell: Vec<Text>,
+    /// What to have ready.
+    pub needs: Vec<Text>,
+    /// When not to stage.
+    pub not_when: Vec<Text>,
+    /// Cautions that only staging needs; its steps may name those of the lesson too.
+    #[serde(default)]
+    pub cautions: Vec<Caution>,
+    /// How the stop is set up.
+    pub steps: Vec<Step>,
+    /// How it is taken back, so that nothing is left inside and nobody finds it.
+    pub undo: Vec<Step>,
+}
+
+impl Block {
+    /// Cautions that the block brings along for its own steps.
+    pub fn own_cautions(&self) -> &[Caution] {
+        match &self.block {
+            TypedBlock::Staging(staging) => &staging.cautions,
+            _ => &[],
+        }
+    }
+}
+
 impl Lesson {
     /// Whether a block could not be read, so that what this lesson has is not known in full.
     pub fn has_unread(&self) -> bool {
@@ -244,6 +274,28 @@ impl Lesson {
         self.body.blocks.iter().filter_map(|block| match &block.block {
             TypedBlock::WalkAway(walk_away) => Some(walk_away),
             _ => None,
+        })
+    }
+    pub fn stagings(&self) -> impl Iterator<Item = (&Block, &Staging)> {
+        self.body.blocks.iter().filter_map(|block| match &block.block {
+            TypedBlock::Staging(staging) => Some((block, staging)),
+            _ => None,
+        })
+    }
+
+    /// Every list of steps that somebody works through, with the block that it stands in: what holds for steps holds
+    /// for all of them.
+    pub fn step_lists(&self) -> impl Iterator<Item = (&Block, &[Step])> {
+        self.body.blocks.iter().flat_map(|block| {
+            let lists: [&[Step]; 2] = match &block.block {
+                TypedBlock::Procedure(procedure) => [&procedure.steps, &[]],
+                TypedBlock::Staging(staging) => [&staging.steps, &staging.undo],
+                _ => [&[], &[]],
+            };
+            lists
+                .into_iter()
+                .filter(|steps| !steps.is_empty())
+                .map(move |steps| (block, steps))
         })
     }
 }

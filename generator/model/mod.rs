@@ -15,8 +15,8 @@ pub use course::{
 };
 pub use keyed::Keyed;
 pub use lesson::{
-    Ask, Block, Body, Caution, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Step, TypedBlock,
-    WalkAway,
+    Ask, Block, Body, Caution, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging, Step,
+    TypedBlock, WalkAway,
 };
 pub use question::{Answer, Guess, Question};
 

@@ -2,7 +2,7 @@
 
 use super::Press;
 use super::prose::inline;
-use crate::model::{Answer, Ask, Caution, Filed, Id, Lesson, Procedure, WalkAway};
+use crate::model::{Answer, Ask, Caution, Filed, Lesson, Procedure, Step, WalkAway};
 use serde_json::{Value, json};
 
 impl Press<'_> {
@@ -24,38 +24,51 @@ impl Press<'_> {
     }
 
     pub fn procedure(&self, lesson: &Filed<Lesson>, procedure: &Procedure, root: &str) -> Value {
-        let steps: Vec<Value> = procedure
-            .steps
-            .iter()
-            .enumerate()
-            .map(|(index, step)| {
-                let cautions: Vec<Value> = step
-                    .cautions
-                    .iter()
-                    .filter_map(|id| self.named_caution(lesson, id, root))
-                    .collect();
-                json!({
-                    "n": index + 1,
-                    "says": self.inline(&step.says, root),
-                    "because": step.because.as_ref().map(|because| self.inline(because, root)),
-                    "law": step.law.iter().map(|law| law.value.as_str()).collect::<Vec<_>>(),
-                    "inside": step.inside,
-                    "cautions": cautions,
-                })
-            })
-            .collect();
+        let cautions: Vec<&Caution> = lesson.value.cautions().collect();
         json!({
             "title": procedure.title.value,
-            "steps": steps,
+            "steps": self.steps(&procedure.steps, &cautions, 1, root),
             // No machine model stands behind a procedure yet, and the page says so.
             "proven": false,
             "before": self.before(lesson),
         })
     }
 
-    fn named_caution(&self, lesson: &Filed<Lesson>, id: &Id, root: &str) -> Option<Value> {
-        let caution = lesson.value.cautions().find(|caution| caution.id == *id)?;
-        Some(self.caution(caution, root))
+    /// Steps, numbered from `first`. `cautions` are those that they may name, in the order of their letters.
+    pub fn steps(&self, steps: &[Step], cautions: &[&Caution], first: usize, root: &str) -> Vec<Value> {
+        let lettered = self.lettered(cautions, root);
+        steps
+            .iter()
+            .enumerate()
+            .map(|(index, step)| {
+                let named: Vec<&Value> = step
+                    .cautions
+                    .iter()
+                    .filter_map(|id| lettered.get(cautions.iter().position(|caution| caution.id == *id)?))
+                    .collect();
+                json!({
+                    "n": first + index,
+                    "says": self.inline(&step.says, root),
+                    "because": step.because.as_ref().map(|because| self.inline(because, root)),
+                    "law": step.law.iter().map(|law| law.value.as_str()).collect::<Vec<_>>(),
+                    "inside": step.inside,
+                    "cautions": named,
+                })
+            })
+            .collect()
+    }
+
+    /// Cautions with a letter each, by which a step can name one in the room that a sheet of paper leaves.
+    pub fn lettered(&self, cautions: &[&Caution], root: &str) -> Vec<Value> {
+        cautions
+            .iter()
+            .enumerate()
+            .map(|(index, caution)| {
+                let mut value = self.caution(caution, root);
+                value["letter"] = letter(index).into();
+                value
+            })
+            .collect()
     }
 
     pub fn ask(&self, lesson: &Filed<Lesson>, ask: &Ask, root: &str) -> Value {
@@ -116,5 +129,15 @@ impl Press<'_> {
             "isolation": isolation,
             "calls": calls,
         })
+    }
+}
+
+/// A, B, …, Z, AA, AB, …
+fn letter(index: usize) -> String {
+    let (before, last) = (index / 26, index % 26);
+    let last = char::from(b'A' + u8::try_from(last).unwrap_or(0));
+    match before.checked_sub(1) {
+        None => last.to_string(),
+        Some(before) => format!("{}{last}", letter(before)),
     }
 }

@@ -117,8 +117,8 @@ fn block(
             "blocks/walk-away.html",
             json!({ "walk_away": press.walk_away(walk_away, root) }),
         ),
-        // A block that could not be read is a finding, so a checked course has none.
-        TypedBlock::Unread => return Ok(String::new()),
+        // A staging has a page of its own. A block that could not be read is a finding, so a checked course has none.
+        TypedBlock::Staging(_) | TypedBlock::Unread => return Ok(String::new()),
     };
     press.fill(template, root, page, &values)
 }

@@ -13,6 +13,7 @@ mod body;
 mod data;
 mod pages;
 mod prose;
+mod sheets;
 mod theme;
 
 pub use theme::Theme;

@@ -1,7 +1,8 @@
 //! The pages of a course, each a job that can run beside the others.
 
 use super::{Press, ThemeError, body};
-use crate::model::{Bank, Filed, Lesson, Module, Scenario};
+use crate::marking::Competency;
+use crate::model::{Bank, Filed, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
 use serde_json::{Value, json};
 
@@ -16,6 +17,9 @@ pub enum Job<'a> {
     Store,
     Lesson(&'a Filed<Lesson>),
     Sheet(&'a Filed<Lesson>),
+    /// What a trainer ticks while watching, and the lesson whose steps it lists.
+    Witness(&'a Competency, &'a Filed<Lesson>),
+    Staging(&'a Filed<Lesson>, &'a Staging),
     Bank(&'a Filed<Bank>),
     Scenario(&'a Filed<Scenario>),
 }
@@ -26,12 +30,20 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
     let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Store];
     jobs.extend(course.lessons.iter().map(Job::Lesson));
     jobs.extend(course.lessons.iter().filter(|lesson| has_sheet(lesson)).map(Job::Sheet));
+    jobs.extend(press.witnessed().map(|(competency, lesson)| Job::Witness(competency, lesson)));
+    jobs.extend(
+        course
+            .lessons
+            .iter()
+            .filter_map(|lesson| Some(Job::Staging(lesson, lesson.value.stagings().next()?.1))),
+    );
     jobs.extend(course.banks.iter().map(Job::Bank));
     jobs.extend(course.scenarios.iter().map(Job::Scenario));
     jobs
 }
 
-fn has_sheet(lesson: &Filed<Lesson>) -> bool {
+/// Whether a lesson has steps to print.
+pub fn has_sheet(lesson: &Filed<Lesson>) -> bool {
     lesson.value.procedures().next().is_some()
 }
 
@@ -43,60 +55,44 @@ pub fn minutes(lesson: &Lesson) -> usize {
 impl Job<'_> {
     /// The page's path and bytes.
     pub fn run(&self, press: &Press<'_>, sources: &Sources) -> Result<(String, Vec<u8>), ThemeError> {
-        let (path, template, kind, id, title) = match self {
-            Self::Index => (
-                "index.html".into(),
-                "index.html",
-                "index",
-                "index",
-                press.checked.marking().title.as_str(),
-            ),
-            Self::Record => (
-                "record.html".into(),
-                "record.html",
-                "record",
-                "record",
-                press.word("my_record"),
-            ),
-            Self::About => ("about.html".into(), "about.html", "about", "about", press.word("about")),
-            Self::Store => ("store.html".into(), "store.html", "store", "store", ""),
-            Self::Lesson(lesson) => titled("lesson", &lesson.id, &lesson.value.front.title),
-            Self::Sheet(lesson) => titled("sheet", &lesson.id, &lesson.value.front.title),
-            Self::Bank(bank) => titled("bank", &bank.id, &bank.value.title),
-            Self::Scenario(scenario) => titled("scenario", &scenario.id, &scenario.value.title),
+        let (kind, id, title) = match self {
+            Self::Index => ("index", "index", press.checked.marking().title.as_str()),
+            Self::Record => ("record", "record", press.word("my_record")),
+            Self::About => ("about", "about", press.word("about")),
+            Self::Store => ("store", "store", ""),
+            Self::Lesson(lesson) => ("lesson", lesson.id.as_str(), lesson.value.front.title.as_str()),
+            Self::Sheet(lesson) => ("sheet", lesson.id.as_str(), lesson.value.front.title.as_str()),
+            Self::Witness(competency, lesson) => {
+                ("witness", competency.id.as_str(), lesson.value.front.title.as_str())
+            }
+            Self::Staging(lesson, _) => ("staging", lesson.id.as_str(), lesson.value.front.title.as_str()),
+            Self::Bank(bank) => ("bank", bank.id.as_str(), bank.value.title.as_str()),
+            Self::Scenario(scenario) => ("scenario", scenario.id.as_str(), scenario.value.title.as_str()),
         };
-        let root = if path.contains('/') { "../" } else { "" };
+        let (path, root) = match self {
+            Self::Index | Self::Record | Self::About | Self::Store => (format!("{kind}.html"), ""),
+            _ => (format!("{kind}/{id}.html"), "../"),
+        };
         let page = json!({ "kind": kind, "id": id, "title": title });
         let values = match self {
             Self::Index => press.index(),
             Self::Record => json!({ "competencies": press.all_competencies() }),
-            Self::About | Self::Store => json!({}),
+            Self::About => json!({ "trainer": press.for_trainers() }),
+            Self::Store => json!({}),
             Self::Lesson(lesson) => {
                 let mut values = press.lesson(lesson, root);
                 values["lesson"]["body"] = body::body(press, lesson, sources.text(lesson.file), root, &page)?.into();
                 values
             }
             Self::Sheet(lesson) => press.sheet(lesson, root),
+            Self::Witness(competency, lesson) => press.witness(competency, lesson, root),
+            Self::Staging(lesson, staging) => press.staging(lesson, staging, root),
             Self::Bank(bank) => json!({ "bank": press.bank(bank), "attempts": press.attempts() }),
             Self::Scenario(scenario) => json!({ "scenario": press.scenario(scenario), "attempts": press.attempts() }),
         };
-        let html = press.fill(template, root, &page, &values)?;
+        let html = press.fill(&format!("{kind}.html"), root, &page, &values)?;
         Ok((path, html.into_bytes()))
     }
-}
-
-fn titled<'a>(
-    kind: &'static str,
-    id: &'a str,
-    title: &'a str,
-) -> (String, &'static str, &'static str, &'a str, &'a str) {
-    let template = match kind {
-        "lesson" => "lesson.html",
-        "sheet" => "sheet.html",
-        "bank" => "bank.html",
-        _ => "scenario.html",
-    };
-    (format!("{kind}/{id}.html"), template, kind, id, title)
 }
 
 impl Press<'_> {
@@ -149,6 +145,7 @@ impl Press<'_> {
             "hands_on": front.hands_on,
             "after": after,
             "has_sheet": has_sheet(lesson),
+            "has_staging": lesson.value.stagings().next().is_some(),
         })
     }
 
@@ -204,7 +201,7 @@ impl Press<'_> {
         })
     }
 
-    fn lesson(&self, lesson: &Filed<Lesson>, root: &str) -> Value {
+    pub fn lesson(&self, lesson: &Filed<Lesson>, root: &str) -> Value {
         let course = self.checked.course();
         let front = &lesson.value.front;
         let mut value = self.lesson_ref(lesson);
@@ -250,6 +247,13 @@ impl Press<'_> {
             .into();
         value["signs"] = signs.into();
         value["headings"] = headings.into();
+        value["witness"] = self
+            .competencies(
+                self.witnessed()
+                    .filter(|(_, watched)| watched.id == lesson.id)
+                    .map(|(competency, _)| competency.id.as_str()),
+            )
+            .into();
         value["has_asks"] = lesson.value.asks().next().is_some().into();
         value["module"] = module.map_or(
             Value::Null,
@@ -257,28 +261,5 @@ impl Press<'_> {
         );
         value["then"] = then.map_or(Value::Null, |then| self.lesson_ref(then));
         json!({ "lesson": value, "before": self.before(lesson) })
-    }
-
-    fn sheet(&self, lesson: &Filed<Lesson>, root: &str) -> Value {
-        let mut values = self.lesson(lesson, root);
-        values["procedures"] = lesson
-            .value
-            .procedures()
-            .map(|(_, procedure)| self.procedure(lesson, procedure, root))
-            .collect::<Vec<_>>()
-            .into();
-        values["cautions"] = lesson
-            .value
-            .cautions()
-            .map(|caution| self.caution(caution, root))
-            .collect::<Vec<_>>()
-            .into();
-        values["walk_away"] = lesson
-            .value
-            .walk_aways()
-            .map(|walk_away| self.walk_away(walk_away, root))
-            .collect::<Vec<_>>()
-            .into();
-        values
     }
 }

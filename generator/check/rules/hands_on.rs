@@ -2,7 +2,7 @@
 
 use super::Rule;
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Course, Filed, Kind, Lesson};
+use crate::model::{Course, Filed, Kind, Lesson, Step};
 use std::collections::HashSet;
 
 pub static HANDS_ON_NEEDS: Code = Code {
@@ -23,12 +23,13 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         let front = &lesson.value.front;
         let title = lesson.span(&front.title);
         let mut needs = |message: &str, help: &str| findings.push(Finding::new(&HANDS_ON_NEEDS, title, message, help));
+        let goes_inside = |steps: &[Step]| steps.iter().any(|step| step.inside);
         let inside = lesson
             .value
             .procedures()
-            .any(|(_, procedure)| procedure.steps.iter().any(|step| step.inside));
+            .any(|(_, procedure)| goes_inside(&procedure.steps));
         if !front.hands_on {
-            if inside {
+            if lesson.value.step_lists().any(|(_, steps)| goes_inside(steps)) {
                 needs(
                     "a step of this lesson goes inside the guards, but the lesson is not marked hands-on",
                     "add `hands-on: true`",

@@ -72,6 +72,9 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         for block in &lesson.value.body.blocks {
             match &block.block {
                 TypedBlock::Caution(caution) => ids.push((lesson.file, &caution.id)),
+                TypedBlock::Staging(staging) => {
+                    ids.extend(staging.cautions.iter().map(|caution| (lesson.file, &caution.id)));
+                }
                 TypedBlock::Ask(ask) => {
                     ids.push((lesson.file, &ask.id));
                     ids.extend(options(&ask.question.answer).map(|id| (lesson.file, id)));

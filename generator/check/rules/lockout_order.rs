@@ -6,15 +6,14 @@
 
 use super::Rule;
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Course, Filed, Lesson, Procedure};
-use crate::source::Span;
+use crate::model::{Block, Course, Filed, Lesson, Step, TypedBlock};
 
 pub static LOCKOUT_ORDER: Code = Code {
     name: "lockout-order",
     title: "the steps are not in the order that the law fixes",
     explanation: "29 CFR 1910.147 fixes the order: (d)(1) prepare, (d)(2) shut down, (d)(3) isolate, (d)(4) lock, (d)(5) stored energy, (d)(6) verify, and \
         only then hands inside; afterwards (e)(1) inspect the machine, (e)(2)(i) people clear, (e)(3) the lock off by whoever put it on, (e)(2)(ii) tell the people \
-        affected, and only then start. `law` says which paragraph a step fulfils. A procedure of a hands-on lesson with steps inside must have them all, in this order.",
+        affected, and only then start. `law` says which paragraph a step fulfils. A procedure with steps inside must have them all, in this order, and so must each list of a staging.",
 };
 
 pub static UNKNOWN_PARAGRAPH: Code = Code {
@@ -54,8 +53,8 @@ pub fn about(paragraph: &str) -> &'static str {
 
 fn check(course: &Course, findings: &mut Vec<Finding>) {
     for lesson in &course.lessons {
-        for (block, procedure) in lesson.value.procedures() {
-            for law in procedure.steps.iter().flat_map(|step| &step.law) {
+        for (block, steps) in lesson.value.step_lists() {
+            for law in steps.iter().flat_map(|step| &step.law) {
                 if !APPLY.contains(&law.value.as_str()) && !RELEASE.contains(&law.value.as_str()) {
                     findings.push(Finding::new(
                         &UNKNOWN_PARAGRAPH,
@@ -65,15 +64,19 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                     ));
                 }
             }
-            order(lesson, block.span, procedure, findings);
+            order(lesson, block, steps, findings);
         }
     }
 }
 
-fn order(lesson: &Filed<Lesson>, block: Span, procedure: &Procedure, findings: &mut Vec<Finding>) {
+fn order(lesson: &Filed<Lesson>, block: &Block, steps: &[Step], findings: &mut Vec<Finding>) {
+    let within = match block.block {
+        TypedBlock::Staging(_) => "in this staging",
+        _ => "in this procedure",
+    };
     // The first place of each paragraph of a list, as (step, position within the step).
     let place = |paragraph: &str| {
-        procedure.steps.iter().enumerate().find_map(|(step, value)| {
+        steps.iter().enumerate().find_map(|(step, value)| {
             value
                 .law
                 .iter()
@@ -90,7 +93,7 @@ fn order(lesson: &Filed<Lesson>, block: Span, procedure: &Procedure, findings: &
         for pair in there.windows(2) {
             let ((first, first_at), (second, second_at)) = (pair[0], pair[1]);
             if second_at < first_at {
-                let law = &procedure.steps[second_at.0].law[second_at.1];
+                let law = &steps[second_at.0].law[second_at.1];
                 findings.push(Finding::new(
                     &LOCKOUT_ORDER,
                     lesson.span(law),
@@ -104,7 +107,7 @@ fn order(lesson: &Filed<Lesson>, block: Span, procedure: &Procedure, findings: &
             }
         }
     }
-    let inside = || procedure.steps.iter().enumerate().filter(|(_, step)| step.inside);
+    let inside = || steps.iter().enumerate().filter(|(_, step)| step.inside);
     let (Some((first, first_step)), Some((last, last_step))) = (inside().next(), inside().next_back()) else {
         return;
     };
@@ -130,7 +133,7 @@ fn order(lesson: &Filed<Lesson>, block: Span, procedure: &Procedure, findings: &
                         message,
                         "isolate, lock and try before any hand goes in",
                     )
-                    .also(block, "in this procedure"),
+                    .also(block.span, within),
                 );
             }
         }
@@ -154,7 +157,7 @@ fn order(lesson: &Filed<Lesson>, block: Span, procedure: &Procedure, findings: &
                         message,
                         "inspect, get people clear, take your own lock off, tell the people affected, then start",
                     )
-                    .also(block, "in this procedure"),
+                    .also(block.span, within),
                 );
             }
         }

@@ -19,6 +19,7 @@ mod prose;
 mod questions;
 mod references;
 mod scenario;
+mod staging;
 
 /// A rule: what it can find, and how.
 pub struct Rule {
@@ -43,6 +44,7 @@ pub static RULES: &[Rule] = &[
     questions::RULE,
     references::RULE,
     scenario::RULE,
+    staging::RULE,
 ];
 
 /// The last net: no rule found anything, and yet no marking could be made. It stands in the place of a crash.

@@ -1,0 +1,110 @@
+//! The sheets that are printed: the job sheet, what a trainer ticks while watching, and how a stop is staged.
+
+use super::Press;
+use super::pages::has_sheet;
+use crate::marking::Competency;
+use crate::model::{Caution, Filed, Lesson, Staging, Step};
+use serde_json::{Value, json};
+
+impl<'a> Press<'a> {
+    /// Competencies with steps to be watched, and the lessons that have those steps.
+    pub fn witnessed(&self) -> impl Iterator<Item = (&'a Competency, &'a Filed<Lesson>)> + use<'a> {
+        let checked = self.checked;
+        checked.marking().competencies.iter().filter_map(|competency| {
+            let sheet = competency.sheet.as_ref()?;
+            Some((competency, checked.course().lesson(&sheet.lesson)?))
+        })
+    }
+}
+
+impl Press<'_> {
+    /// The steps of a lesson with all of its cautions, on one sheet.
+    pub fn sheet(&self, lesson: &Filed<Lesson>, root: &str) -> Value {
+        let cautions: Vec<&Caution> = lesson.value.cautions().collect();
+        let mut values = self.lesson(lesson, root);
+        values["procedures"] = lesson
+            .value
+            .procedures()
+            .map(|(_, procedure)| self.procedure(lesson, procedure, root))
+            .collect::<Vec<_>>()
+            .into();
+        values["cautions"] = self.lettered(&cautions, root).into();
+        values["walk_away"] = self.walk_aways(lesson, root).into();
+        values
+    }
+
+    /// The same steps with boxes to tick. They are numbered through, as the command that enters them counts them.
+    pub fn witness(&self, competency: &Competency, lesson: &Filed<Lesson>, root: &str) -> Value {
+        let cautions: Vec<&Caution> = lesson.value.cautions().collect();
+        let mut first = 1;
+        let mut parts = Vec::new();
+        for (_, procedure) in lesson.value.procedures() {
+            let steps = self.steps(&procedure.steps, &cautions, first, root);
+            first += steps.len();
+            parts.push(json!({ "title": procedure.title.value, "steps": steps }));
+        }
+        let mut values = self.lesson(lesson, root);
+        values["competency"] = json!({
+            "id": competency.id,
+            "says": competency.says,
+            "times": competency.witnessed.times,
+            "real": competency.witnessed.real,
+        });
+        values["cautions"] = self.lettered(&cautions, root).into();
+        values["parts"] = parts.into();
+        // On paper, many steps have a side of their own.
+        values["long"] = (first > 12).into();
+        values
+    }
+
+    /// How a trainer sets the stop of a lesson up, and takes it back.
+    pub fn staging(&self, lesson: &Filed<Lesson>, staging: &Staging, root: &str) -> Value {
+        let named = |caution: &&Caution| {
+            let mut steps = staging.steps.iter().chain(&staging.undo);
+            steps.any(|step| step.cautions.contains(&caution.id))
+        };
+        // Its own cautions first: they are about what only staging brings.
+        let cautions: Vec<&Caution> = staging
+            .cautions
+            .iter()
+            .chain(lesson.value.cautions().filter(named))
+            .collect();
+        let texts = |texts: &[crate::model::Text]| -> Vec<String> {
+            texts.iter().map(|text| self.inline(text, root)).collect()
+        };
+        let steps = |steps: &[Step]| self.steps(steps, &cautions, 1, root);
+        let mut values = self.lesson(lesson, root);
+        values["staging"] = json!({
+            "tell": texts(&staging.tell),
+            "needs": texts(&staging.needs),
+            "not_when": texts(&staging.not_when),
+            "steps": steps(&staging.steps),
+            "undo": steps(&staging.undo),
+        });
+        values["cautions"] = self.lettered(&cautions, root).into();
+        values["walk_away"] = self.walk_aways(lesson, root).into();
+        values
+    }
+
+    fn walk_aways(&self, lesson: &Filed<Lesson>, root: &str) -> Vec<Value> {
+        let blocks = lesson.value.walk_aways();
+        blocks.map(|block| self.walk_away(block, root)).collect()
+    }
+
+    /// All sheets, for the page that lists them.
+    pub fn for_trainers(&self) -> Value {
+        let lessons = || self.checked.course().lessons.iter();
+        let titled = |lesson: &Filed<Lesson>| json!({ "id": lesson.id, "title": lesson.value.front.title.value });
+        json!({
+            "witness": self
+                .witnessed()
+                .map(|(competency, _)| json!({ "id": competency.id, "says": competency.says }))
+                .collect::<Vec<_>>(),
+            "staging": lessons()
+                .filter(|lesson| lesson.value.stagings().next().is_some())
+                .map(titled)
+                .collect::<Vec<_>>(),
+            "sheets": lessons().filter(|lesson| has_sheet(lesson)).map(titled).collect::<Vec<_>>(),
+        })
+    }
+}
