@@ -30,7 +30,11 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
     let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Store];
     jobs.extend(course.lessons.iter().map(Job::Lesson));
     jobs.extend(course.lessons.iter().filter(|lesson| has_sheet(lesson)).map(Job::Sheet));
-    jobs.extend(press.witnessed().map(|(competency, lesson)| Job::Witness(competency, lesson)));
+    jobs.extend(
+        press
+            .witnessed()
+            .map(|(competency, lesson)| Job::Witness(competency, lesson)),
+    );
     jobs.extend(
         course
             .lessons
@@ -62,9 +66,7 @@ impl Job<'_> {
             Self::Store => ("store", "store", ""),
             Self::Lesson(lesson) => ("lesson", lesson.id.as_str(), lesson.value.front.title.as_str()),
             Self::Sheet(lesson) => ("sheet", lesson.id.as_str(), lesson.value.front.title.as_str()),
-            Self::Witness(competency, lesson) => {
-                ("witness", competency.id.as_str(), lesson.value.front.title.as_str())
-            }
+            Self::Witness(competency, lesson) => ("witness", competency.id.as_str(), lesson.value.front.title.as_str()),
             Self::Staging(lesson, _) => ("staging", lesson.id.as_str(), lesson.value.front.title.as_str()),
             Self::Bank(bank) => ("bank", bank.id.as_str(), bank.value.title.as_str()),
             Self::Scenario(scenario) => ("scenario", scenario.id.as_str(), scenario.value.title.as_str()),

@@ -51,17 +51,34 @@ fn a_watch_sheet_lists_the_steps_that_the_record_counts() {
         sheets += 1;
         let sheet = page(course.path(), &format!("witness/{id}.html"));
         for n in 1..=steps.len() {
-            assert!(sheet.contains(&format!("<b class=\"sheet-n\">{n}</b>")), "{id}: step {n}");
+            assert!(
+                sheet.contains(&format!("<b class=\"sheet-n\">{n}</b>")),
+                "{id}: step {n}"
+            );
         }
         assert_eq!(sheet.matches("class=\"sheet-n\"").count(), steps.len(), "{id}");
         // Three performances, three boxes each, and two boxes for real or staged.
         assert_eq!(sheet.matches("class=\"tick\"").count(), 9 * steps.len() + 6, "{id}");
-        in_order(&sheet, &["class=\"sheet-cautions\"", "id=\"witness-what\"", "class=\"witness-facts\"", "class=\"witness-steps\""]);
-        assert!(sheet.contains(&format!("pitwright witness T-07 {id} --by TR-1")), "{id}");
+        in_order(
+            &sheet,
+            &[
+                "class=\"sheet-cautions\"",
+                "id=\"witness-what\"",
+                "class=\"witness-facts\"",
+                "class=\"witness-steps\"",
+            ],
+        );
+        assert!(
+            sheet.contains(&format!("pitwright witness T-07 {id} --by TR-1")),
+            "{id}"
+        );
         let lesson = competency["sheet"]["lesson"].as_str().expect("an id");
         let lesson = page(course.path(), &format!("lesson/{lesson}.html"));
         assert!(lesson.contains(&format!("href=\"../witness/{id}.html\"")), "{id}");
-        assert!(page(course.path(), "about.html").contains(&format!("href=\"witness/{id}.html\"")), "{id}");
+        assert!(
+            page(course.path(), "about.html").contains(&format!("href=\"witness/{id}.html\"")),
+            "{id}"
+        );
     }
     assert!(sheets >= 4, "lockout and three stops have sheets");
 }
@@ -73,11 +90,22 @@ fn a_stop_is_staged_from_a_sheet_of_its_own_and_not_from_the_lesson() {
         let sheet = page(course.path(), &format!("staging/{id}.html"));
         in_order(
             &sheet,
-            &["Do not stage if", "Before hands go in", "class=\"sheet-cautions\"", "Tell first", "Have ready", "Set it up", "Take it back"],
+            &[
+                "Do not stage if",
+                "Before hands go in",
+                "class=\"sheet-cautions\"",
+                "Tell first",
+                "Have ready",
+                "Set it up",
+                "Take it back",
+            ],
         );
         let lesson = page(course.path(), &format!("lesson/{id}.html"));
         assert!(lesson.contains(&format!("href=\"../staging/{id}.html\"")));
-        assert!(!lesson.contains("STAGED"), "{id}: the lesson shows how the stop is set up");
+        assert!(
+            !lesson.contains("STAGED"),
+            "{id}: the lesson shows how the stop is set up"
+        );
         assert!(page(course.path(), "about.html").contains(&format!("href=\"staging/{id}.html\"")));
     }
 }
@@ -87,8 +115,16 @@ fn a_stop_is_staged_from_a_sheet_of_its_own_and_not_from_the_lesson() {
 fn a_staging_adds_no_minutes_to_the_lesson() {
     let minutes = |course: &Path| {
         let index = page(course, "index.html");
-        let row = index.split("data-lesson=\"short-set\"").nth(1).expect("the lesson is listed");
-        row.split(" min").next().expect("it says minutes").rsplit('>').next().map(str::to_owned)
+        let row = index
+            .split("data-lesson=\"short-set\"")
+            .nth(1)
+            .expect("the lesson is listed");
+        let before = row.split(" min").next().expect("it says minutes");
+        before
+            .rsplit("· ")
+            .next()
+            .and_then(|number| number.parse::<u32>().ok())
+            .expect("a number of minutes")
     };
     let with = compiled();
     let without = demo();
