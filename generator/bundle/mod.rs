@@ -4,11 +4,11 @@ use crate::render::Output;
 use rayon::prelude::*;
 use std::fmt;
 use std::fs;
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, DateTime, ZipWriter};
+use zip::{CompressionMethod, DateTime, ZipArchive, ZipWriter};
 
 /// A file that could not be written.
 #[derive(Debug)]
@@ -119,13 +119,22 @@ fn remove_others(output: &Output, into: &Path) -> Result<usize, WriteError> {
     Ok(removed)
 }
 
-/// The course as one zip: sorted names under `course/`, a fixed time, so that the same course gives the same bytes.
+/// The course as one zip, under `course/`.
+///
+/// # Errors
+/// As [`archive`].
+pub fn zip(output: &Output) -> Result<Vec<u8>, WriteError> {
+    archive(output, "course")
+}
+
+/// Files as one zip: sorted names under a folder, a fixed time, so that the same files give the same bytes.
 ///
 /// # Errors
 /// [`WriteError`] if the archive cannot be built, which only a file of more than 4 GiB could cause.
-pub fn zip(output: &Output) -> Result<Vec<u8>, WriteError> {
+pub fn archive(files: &Output, folder: &str) -> Result<Vec<u8>, WriteError> {
+    let place = PathBuf::from(format!("{folder}.zip"));
     let broken = |error: zip::result::ZipError| WriteError {
-        path: PathBuf::from("course.zip"),
+        path: place.clone(),
         why: error.to_string(),
     };
     let options = SimpleFileOptions::default()
@@ -133,11 +142,41 @@ pub fn zip(output: &Output) -> Result<Vec<u8>, WriteError> {
         .last_modified_time(DateTime::default())
         .unix_permissions(0o644);
     let mut writer = ZipWriter::new(io::Cursor::new(Vec::new()));
-    for (path, bytes) in output {
-        writer.start_file(format!("course/{path}"), options).map_err(broken)?;
-        writer.write_all(bytes).map_err(failed(Path::new("course.zip")))?;
+    for (path, bytes) in files {
+        writer.start_file(format!("{folder}/{path}"), options).map_err(broken)?;
+        writer.write_all(bytes).map_err(failed(&place))?;
     }
     Ok(writer.finish().map_err(broken)?.into_inner())
+}
+
+/// The files of a zip, without the folder that they all lie in.
+///
+/// # Errors
+/// In words, if it is no zip, or would take more than `most` bytes unpacked.
+pub fn unzip(bytes: &[u8], most: u64) -> Result<Output, String> {
+    let mut archive = ZipArchive::new(io::Cursor::new(bytes)).map_err(|why| format!("it is not a zip: {why}"))?;
+    let mut left = most;
+    let mut files = Output::new();
+    for index in 0..archive.len() {
+        let file = archive.by_index(index).map_err(|why| why.to_string())?;
+        if file.is_dir() {
+            continue;
+        }
+        let name = file.name().map_err(|why| why.to_string())?.into_owned();
+        let mut bytes = Vec::new();
+        // What a zip says of its sizes is not taken on trust.
+        file.take(left + 1)
+            .read_to_end(&mut bytes)
+            .map_err(|why| format!("{name} in it cannot be unpacked: {why}"))?;
+        left = left
+            .checked_sub(bytes.len() as u64)
+            .ok_or_else(|| format!("unpacked, it has more than {most} bytes"))?;
+        let name = name.split_once('/').map_or(name.as_str(), |(_, name)| name).to_owned();
+        if files.insert(name.clone(), bytes).is_some() {
+            return Err(format!("{name} is in it twice"));
+        }
+    }
+    Ok(files)
 }
 
 /// Makes a file hold these bytes. One that does already is left alone, and so is its time.

@@ -64,20 +64,17 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         released,
         files: Vec::new(),
     };
+    told.begin(voice);
     let bar = Bar::new(args.files.len());
-    let mut broke = false;
     for path in &args.files {
-        match take(&mut register, path, args, now) {
-            Ok(tidings) => told.files.push((path.clone(), Ok(tidings))),
-            Err(why) => {
-                broke = true;
-                told.files.push((path.clone(), Err(why)));
-            }
-        }
+        let taken = take(&mut register, path, args, now);
+        // Said at once: by now it is durable, and whoever stops the command later knows how far it came.
+        bar.aside(|| told.file(path, taken, voice));
         bar.step();
     }
     bar.end();
-    told.say(voice);
+    told.end(voice);
+    let broke = told.files.iter().any(|(_, taken)| taken.is_err());
     if broke {
         Outcome::Failed
     } else if told.clean() {
@@ -113,6 +110,11 @@ impl Bar {
         }
     }
 
+    /// Says something without the bar in its way.
+    fn aside(&self, say: impl FnOnce()) {
+        self.bar.suspend(say);
+    }
+
     fn step(&self) {
         if self.terminal && self.bar.is_hidden() && self.begun.elapsed() > Duration::from_secs(1) {
             self.bar.set_draw_target(ProgressDrawTarget::stderr());
@@ -143,9 +145,8 @@ impl Told {
                 .all(|(_, told)| told.as_ref().is_ok_and(Tidings::clean))
     }
 
-    fn say(&self, voice: &mut Voice) {
+    fn begin(&self, voice: &mut Voice) {
         if voice.json {
-            voice.say_json(&self.json());
             return;
         }
         for line in &self.archived {
@@ -155,21 +156,31 @@ impl Told {
             voice.say("What had waited:");
             tidings(&self.released, voice);
         }
-        for (path, told) in &self.files {
-            match told {
-                Ok(told) => {
-                    voice.say(format!(
-                        "{}: {} new, {} known, {} held, {} refused",
-                        path.display(),
-                        told.new.len(),
-                        told.known,
-                        told.held.len(),
-                        told.refused.iter().map(|refusal| refusal.items.len()).sum::<usize>()
-                    ));
-                    tidings(told, voice);
-                }
-                Err(why) => voice.tell(format!("error: {}: {why}", path.display())),
+    }
+
+    fn file(&mut self, path: &Path, taken: Result<Tidings, String>, voice: &mut Voice) {
+        match &taken {
+            _ if voice.json => {}
+            Ok(told) => {
+                voice.say(format!(
+                    "{}: {} new, {} known, {} held, {} refused",
+                    path.display(),
+                    told.new.len(),
+                    told.known,
+                    told.held.len(),
+                    told.refused.iter().map(|refusal| refusal.items.len()).sum::<usize>()
+                ));
+                tidings(told, voice);
             }
+            Err(why) => voice.tell(format!("error: {}: {why}", path.display())),
+        }
+        self.files.push((path.to_owned(), taken));
+    }
+
+    fn end(&self, voice: &mut Voice) {
+        if voice.json {
+            voice.say_json(&self.json());
+            return;
         }
         let waiting = self
             .files

@@ -9,6 +9,7 @@ mod backup;
 mod compile;
 mod entry;
 mod erase;
+mod export;
 mod finding;
 mod gather;
 mod inspect;
@@ -67,6 +68,8 @@ enum Command {
     Standing(standing::Args),
     /// Go over the register's chain and every mark again.
     Audit(audit::Args),
+    /// Write down all that the register holds of one person, in an open form.
+    Export(export::Args),
     /// Erase all names and notes of a person; what they did stays on record.
     Erase(erase::Args),
     /// Copy the register while others write to it, or check such a copy.
@@ -145,6 +148,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Command::Inspect(args) => inspect::run(args, &mut voice),
         Command::Standing(args) => standing::run(args, &mut voice),
         Command::Audit(args) => audit::run(args, &mut voice),
+        Command::Export(args) => export::run(args, &mut voice),
         Command::Erase(args) => erase::run(args, &mut voice),
         Command::Backup(args) => backup::run(args, &mut voice),
         Command::Restore(args) => restore::run(args, &mut voice),

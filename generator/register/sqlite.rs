@@ -155,8 +155,10 @@ impl Sqlite {
 
     fn prepare(&self, path: &Path) -> Result<(), Error> {
         self.connection.busy_timeout(PATIENCE)?;
+        // EXTRA flushes the folder too, once the journal is gone: with FULL, a power loss right after a commit could
+        // bring the journal back and take away what was acknowledged.
         self.connection
-            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA secure_delete = ON; PRAGMA temp_store = MEMORY;")
+            .execute_batch("PRAGMA synchronous = EXTRA; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA secure_delete = ON; PRAGMA temp_store = MEMORY;")
             .map_err(|why| at(path, &why))
     }
 }

@@ -8,6 +8,7 @@ use rusqlite::Connection;
 use serde_json::{Value, json};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Stdio;
 
 /// A desk whose register holds one person's studies and a note.
 fn desk() -> Desk {
@@ -84,6 +85,55 @@ fn a_backup_is_a_whole_register_and_an_earlier_state_of_it() {
     );
     // A backup is itself a register.
     let (code, audited) = desk.json(&["audit", "--register", "kept.register", "--head", &head]);
+    assert_eq!((code, &audited["findings"]), (0, &json!([])));
+}
+
+/// Two processes gather at once and a third makes backups meanwhile: all of them come through, and every backup is whole.
+#[test]
+fn backups_are_made_while_others_write() {
+    let desk = desk();
+    let groups: Vec<Vec<String>> = (0..2)
+        .map(|group| {
+            let files = (0..8).map(|number| {
+                let person = format!("TM-{group}{number}");
+                let mut device = Device::new(&person, &course(), "2026-02-01T08:00:00Z");
+                desk.hand_in(&format!("{person}.json"), &device.studies_all());
+                format!("{person}.json")
+            });
+            files.collect()
+        })
+        .collect();
+    let mut children: Vec<_> = groups
+        .iter()
+        .map(|files| {
+            let files: Vec<&str> = files.iter().map(String::as_str).collect();
+            let mut command = desk.command(&[&["gather"], &files[..]].concat());
+            command
+                .stdout(Stdio::null())
+                .spawn()
+                .expect("the program was built with the tests")
+        })
+        .collect();
+    let mut sizes = Vec::new();
+    loop {
+        let done = children
+            .iter_mut()
+            .all(|child| child.try_wait().expect("it was started here").is_some());
+        let (code, out, err) = desk.run(&["backup", "kept.register", "--replace"]);
+        assert_eq!(code, 0, "{out}{err}");
+        let (code, checked) = desk.json(&["backup", "--check", "kept.register"]);
+        assert_eq!(code, 0, "{checked:#}");
+        sizes.push(checked["rows"].as_u64().expect("a number"));
+        if done {
+            break;
+        }
+    }
+    for mut child in children {
+        assert!(child.wait().expect("it was started here").success());
+    }
+    assert!(sizes.is_sorted(), "{sizes:?}");
+    assert_eq!(sizes.last(), Some(&173), "both ended with all of theirs");
+    let (code, audited) = desk.json(&["audit"]);
     assert_eq!((code, &audited["findings"]), (0, &json!([])));
 }
 
