@@ -16,6 +16,9 @@ pub mod marking;
 /// A response and a question's key → a mark; an attempt → a result.
 pub mod score;
 
+/// Keys, and a JSON document signed or checked.
+pub mod proof;
+
 /// What the sources say, as typed values with their places; no I/O.
 pub mod model;
 

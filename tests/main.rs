@@ -5,6 +5,7 @@ mod browser;
 mod browser_driver;
 mod findings;
 mod ground;
+mod keys;
 mod layering;
 mod reference;
 mod register;

@@ -1,8 +1,10 @@
 //! What every command that adds events shares: who answers for them, on which day, and what is said afterwards.
 
+use super::key_file::KeyFile;
 use super::opening::{Where, date, day, failed, now};
 use super::{Outcome, Voice};
 use crate::marking::Marking;
+use crate::proof::SecretKey;
 use crate::record::{Event, Statement, What, code};
 use crate::register::{Entering, NotEntered, Register, Sqlite};
 use crate::standing::{Competence, Day, Person, everybody, person};
@@ -110,6 +112,10 @@ impl Desk {
     /// # Errors
     /// [`NotEntered`].
     pub fn enter(&mut self, wanted: &[Wanted]) -> Result<Vec<Statement>, NotEntered> {
+        self.add(wanted, None)
+    }
+
+    fn add(&mut self, wanted: &[Wanted], key: Option<&SecretKey>) -> Result<Vec<Statement>, NotEntered> {
         let entering: Vec<Entering> = wanted
             .iter()
             .map(|one| Entering {
@@ -122,6 +128,7 @@ impl Desk {
                 name: one.name.as_deref(),
                 note: self.note.as_deref(),
                 day: &self.day,
+                key,
             })
             .collect();
         self.register.enter(&entering, self.now)
@@ -141,10 +148,35 @@ pub fn run(who: &str, what: What, answerable: &Answerable, voice: &mut Voice) ->
 
 /// Adds one event, or says why not.
 pub fn enter_one(mut desk: Desk, wanted: Wanted, voice: &mut Voice) -> Outcome {
-    match desk.enter(&[wanted]) {
+    let entered = desk.enter(&[wanted]);
+    said(&desk, entered, voice)
+}
+
+/// Adds a sign-off, signed with the signer's key, or says why not.
+pub fn sign(who: &str, what: What, answerable: &Answerable, key: &KeyFile, voice: &mut Voice) -> Outcome {
+    let ready = code(who)
+        .map_err(|why| why.to_string())
+        .and_then(|who| Ok(([Wanted::of(who, what)], Desk::open(answerable)?)));
+    let (wanted, mut desk) = match ready {
+        Ok(ready) => ready,
+        Err(why) => return failed(voice, why),
+    };
+    let mut entered = desk.enter(&wanted);
+    // Nobody is asked for a passphrase before all else is in order.
+    if let Err(NotEntered::KeyNeeded { code, .. }) = &entered {
+        match key.unlock(code) {
+            Ok(unlocked) => entered = desk.add(&wanted, Some(&unlocked)),
+            Err(why) => return failed(voice, why),
+        }
+    }
+    said(&desk, entered, voice)
+}
+
+fn said(desk: &Desk, entered: Result<Vec<Statement>, NotEntered>, voice: &mut Voice) -> Outcome {
+    match entered {
         Err(why) => refused(&why, voice),
         Ok(statements) => {
-            for (statement, standing) in with_standing(&desk, statements) {
+            for (statement, standing) in with_standing(desk, statements) {
                 if voice.json {
                     voice.say_json(&entered_json(&statement, standing.as_ref()));
                 } else {

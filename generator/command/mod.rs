@@ -14,6 +14,8 @@ mod finding;
 mod gather;
 mod inspect;
 mod join;
+mod key;
+mod key_file;
 mod leave;
 mod opening;
 mod prove;
@@ -56,6 +58,8 @@ enum Command {
     Release(release::Args),
     /// Enter that a trainer watched somebody do it.
     Witness(witness::Args),
+    /// Make the key pair with which a signer or trainer signs.
+    Key(key::Args),
     /// Sign a competency off on its evidence.
     Signoff(signoff::Args),
     /// Take a competency away, with a reason.
@@ -142,6 +146,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Command::Assign(args) => assign::run(args, &mut voice),
         Command::Release(args) => release::run(args, &mut voice),
         Command::Witness(args) => witness::run(args, &mut voice),
+        Command::Key(args) => key::run(args, &mut voice),
         Command::Signoff(args) => signoff::run(args, &mut voice),
         Command::Withdraw(args) => withdraw::run(args, &mut voice),
         Command::Retrain(args) => retrain::run(args, &mut voice),

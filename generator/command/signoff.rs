@@ -1,6 +1,7 @@
 //! `pitwright signoff`: a manager signs a competency off on its evidence.
 
 use super::entry::{self, Answerable};
+use super::key_file::KeyFile;
 use super::{Outcome, Voice};
 use crate::record::What;
 
@@ -12,6 +13,8 @@ pub struct Args {
     competency: String,
     #[command(flatten)]
     answerable: Answerable,
+    #[command(flatten)]
+    key: KeyFile,
 }
 
 /// Signs, if there is something to sign; else says what is still needed.
@@ -20,5 +23,5 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         competency: args.competency.clone(),
         proof: None,
     };
-    entry::run(&args.person, what, &args.answerable, voice)
+    entry::sign(&args.person, what, &args.answerable, &args.key, voice)
 }

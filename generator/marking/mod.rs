@@ -267,6 +267,11 @@ impl Marking {
         self.competencies.iter().find(|competency| competency.id == id)
     }
 
+    /// Whether the outline names this key (a Multikey) for this trainer or signer.
+    pub fn names_key(&self, code: &str, multikey: &str) -> bool {
+        self.keys.get(code).is_some_and(|named| named == multikey)
+    }
+
     /// The file's bytes: canonical JSON.
     ///
     /// # Errors

@@ -1,6 +1,7 @@
 //! The register's own statements: what trainers and managers add to a record.
 
 use super::fields::{Fault, Fields};
+use super::signing::{self, Proof};
 use super::statement::{account, assessment, short};
 use super::vocabulary::{Thing, Verb, term};
 use crate::marking::Evidence;
@@ -27,7 +28,7 @@ pub enum What {
     SignedOff {
         competency: String,
         /// A Data Integrity proof over the rest of the statement; without one the signature is void.
-        proof: Option<Value>,
+        proof: Option<Box<Proof>>,
     },
     /// Something is to be studied, passed or reached.
     Assigned { thing: Thing, due: Option<Date> },
@@ -202,7 +203,7 @@ pub(super) fn read(
         (Verb::WasWitnessed, Thing::Competency(id)) => What::Witnessed(witnessing(id.clone(), all)?),
         (Verb::WasSignedOff, Thing::Competency(id)) => What::SignedOff {
             competency: id.clone(),
-            proof: extensions.get(&term("proof")).cloned(),
+            proof: signing::read(all, extensions).map(Box::new),
         },
         (Verb::WasAssigned, Thing::Lesson(_) | Thing::Bank(_) | Thing::Scenario(_) | Thing::Competency(_)) => {
             What::Assigned {

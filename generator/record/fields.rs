@@ -27,6 +27,11 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// The object itself.
+    pub(super) fn value(&self) -> &'a Value {
+        self.value
+    }
+
     fn name(&self, key: &str) -> String {
         if self.path.is_empty() {
             key.to_owned()

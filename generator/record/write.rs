@@ -45,7 +45,7 @@ pub fn unsigned(occasion: &Occasion, event: &Event) -> Value {
         What::MustRetrain { trigger, .. } => say("trigger", json!(trigger.word())),
         What::Joined { job: Some(job) } => say("job", json!(job)),
         What::Erased { digests } => say("digests", json!(digests)),
-        What::SignedOff { proof: Some(proof), .. } => say("proof", proof.clone()),
+        What::SignedOff { proof: Some(proof), .. } => say("proof", proof.value.clone()),
         What::Witnessed(seen) => value["result"] = performance(seen),
         What::Inspected(seen) => {
             value["result"] = json!({ "success": seen.clean });

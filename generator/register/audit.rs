@@ -1,7 +1,8 @@
-//! Going over the whole register again: the chain, the markings, every statement, every mark.
+//! Going over the whole register again: the chain, the markings, every statement, every mark, every signature.
 
 use super::chain::Walk;
 use super::personal::Named;
+use super::proofs;
 use super::{Entry, Error, Head, Kind, ROWS, Store};
 use crate::marking::{Marking, canonical, sha256_hex};
 use crate::record::{Statement, fits, judge};
@@ -222,6 +223,10 @@ impl Auditor {
                 let says = format!("attempt {registration} of {}, from row {seq}: {why}", first.person);
                 self.misfit(*seq, first, &says);
             }
+        }
+        for (place, why) in proofs::unproven(&statements, &self.markings) {
+            let (seq, statement) = &statements[place];
+            self.misfit(*seq, statement, &format!("row {seq}: {}: {why}", statement.about()));
         }
         self.findings[before..].sort();
         self.statements = statements;

@@ -93,6 +93,7 @@ fn erased<S: Store>(
         name: None,
         note: None,
         day,
+        key: None,
     };
     let made = make(store, ledger, &[entering], now, change)?;
     if nothing {

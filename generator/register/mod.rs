@@ -15,6 +15,7 @@ mod forms;
 mod gather;
 mod ledger;
 mod personal;
+mod proofs;
 mod restore;
 mod settle;
 mod sqlite;

@@ -2,7 +2,7 @@
 
 use super::competence::{Ground, Since};
 use super::evidence::title_and_edition;
-use crate::record::{Deed, Event, Statement, What};
+use crate::record::{Deed, Event, Proof, Statement, What};
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
 
@@ -25,7 +25,7 @@ pub(super) fn signatures<'a>(
     for statement in ground.own {
         let Deed::Entered(Event {
             by,
-            what: What::SignedOff { competency, .. },
+            what: What::SignedOff { competency, proof },
             ..
         }) = &statement.deed
         else {
@@ -35,7 +35,7 @@ pub(super) fn signatures<'a>(
             continue;
         }
         let date = ground.day.date_of(statement.timestamp);
-        let why = why_void(ground, statement, by).or_else(|| founded(statement, valid.last()).err());
+        let why = why_void(ground, statement, by, proof.as_deref()).or_else(|| founded(statement, valid.last()).err());
         match why {
             Some(why) => void.push(format!("the signature of {date} by {by} does not count: {why}")),
             None => valid.push(Signature {
@@ -49,18 +49,30 @@ pub(super) fn signatures<'a>(
     (valid, void)
 }
 
-fn why_void(ground: &Ground, statement: &Statement, by: &str) -> Option<String> {
+fn why_void(ground: &Ground, statement: &Statement, by: &str, proof: Option<&Proof>) -> Option<String> {
     if by == statement.person {
         return Some("nobody signs themselves off".to_owned());
     }
     let then = ground.markings.get(&statement.marking);
-    let may = then.into_iter().chain([ground.marking]).any(|marking| {
+    let mut then_and_now = then.into_iter().chain([ground.marking]);
+    let may = then_and_now.clone().any(|marking| {
         marking
             .competency(&ground.competency.id)
             .zip(marking.signers.get(by))
             .is_some_and(|(competency, signer)| signer.role == competency.signed_by)
     });
-    (!may).then(|| format!("{by} may not sign for this competency"))
+    if !may {
+        return Some(format!("{by} may not sign for this competency"));
+    }
+    match proof.map(|proof| &proof.by) {
+        None => Some("it carries no proof".to_owned()),
+        Some(Err(why)) => Some(why.to_string()),
+        Some(Ok(key)) => {
+            let key = key.multikey();
+            let named = then_and_now.any(|marking| marking.names_key(by, &key));
+            (!named).then(|| format!("it was signed with a key that the outline does not name for {by}"))
+        }
+    }
 }
 
 impl Signature<'_> {

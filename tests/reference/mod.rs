@@ -6,4 +6,5 @@ pub mod deck;
 mod intervals;
 mod lockout;
 mod random;
+mod signatures;
 mod simulation;

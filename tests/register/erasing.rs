@@ -57,6 +57,7 @@ fn crowd(people: usize, notes: usize) -> (Shop, PathBuf) {
                 name: (turn == 0).then_some(names[person].as_str()),
                 note: Some(&texts[person]),
                 day: &today,
+                key: None,
             })
             .collect();
         shop.register.enter(&entering, shop.now).expect("they are entered");

@@ -1,5 +1,6 @@
 //! A small invented course and devices that make honest records on it.
 
+use crate::keys::{key, public};
 use jiff::{SignedDuration, Timestamp};
 use pitwright::marking::{Marking, canonical, draw, sha256_hex};
 use pitwright::record::{Event, HandIn, Statement, What, read_bytes, seal, stamp};
@@ -42,6 +43,7 @@ pub fn course() -> Value {
             "witnessed": {"times": 2, "real": 1}, "holdsMonths": 12, "signedBy": "manager",
         }],
         "trainers": {"TR-1": "A trainer"},
+        "keys": {"TR-1": public("TR-1"), "MG-1": public("MG-1"), "OW-1": public("OW-1")},
         "signers": {"MG-1": {"name": "A manager", "role": "manager"}, "OW-1": {"name": "An owner", "role": "owner"}},
         "banks": [{
             "id": "alone", "title": "Alone", "edition": 1, "pass": 60,
@@ -362,7 +364,7 @@ impl Shop {
 
     /// Enters one event on a day.
     pub fn enter(&mut self, person: &str, by: &str, what: What, on: &str) -> Result<Statement, NotEntered> {
-        let day = day(on);
+        let (day, key) = (day(on), key(by));
         let entering = Entering {
             person,
             name: matches!(what, What::Joined { .. }).then_some("Somebody"),
@@ -373,6 +375,7 @@ impl Shop {
             },
             note: Some("lane 7"),
             day: &day,
+            key: Some(&key),
         };
         let entered = self.register.enter(&[entering], self.now)?;
         Ok(entered.into_iter().next().expect("one was asked for"))

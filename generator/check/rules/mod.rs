@@ -11,6 +11,7 @@ mod facts;
 mod hands_on;
 mod headings;
 mod ids;
+mod keys;
 mod links;
 mod lockout_order;
 mod numbers;
@@ -36,6 +37,7 @@ pub static RULES: &[Rule] = &[
     hands_on::RULE,
     headings::RULE,
     ids::RULE,
+    keys::RULE,
     links::RULE,
     lockout_order::RULE,
     numbers::RULE,

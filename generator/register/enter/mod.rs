@@ -6,7 +6,8 @@ mod refusal;
 
 use super::{Change, Fresh, Kind, Ledger, Register, Store, statements};
 use crate::marking::{Marking, NotCanonical};
-use crate::record::{Details, Event, Occasion, Statement, What, entered, stamp};
+use crate::proof::SecretKey;
+use crate::record::{Details, Event, Occasion, Statement, What, entered, signed, stamp};
 use crate::standing::{Day, Standing, person};
 use jiff::{SignedDuration, Timestamp};
 use permission::Bench;
@@ -25,6 +26,8 @@ pub struct Entering<'a> {
     pub note: Option<&'a str>,
     /// The day on which it happened.
     pub day: &'a Day,
+    /// What a sign-off is signed with; nothing else needs it.
+    pub key: Option<&'a SecretKey>,
 }
 
 impl<S: Store> Register<S> {
@@ -119,7 +122,11 @@ fn statement<S: Store>(
         hash,
         person: entering.person,
     };
-    let statement = entered(&occasion, &event).map_err(|why| NotEntered::Written(why.why))?;
+    let statement = match event.what {
+        What::SignedOff { .. } => signed(&occasion, &event, signing_key(entering, bench.newest)?, now),
+        _ => entered(&occasion, &event),
+    };
+    let statement = statement.map_err(|why| NotEntered::Written(why.why))?;
     change.append.push(Fresh {
         kind: Kind::Statement,
         id: statement.id.clone(),
@@ -151,6 +158,19 @@ fn ready(bench: &Bench, entering: &Entering, competency: &str) -> Result<(), Not
         missing: standing.missing.clone(),
         reasons: standing.reasons.clone(),
     })
+}
+
+/// The key to sign with, if it is the one that the course names for the signer.
+fn signing_key<'a>(entering: &Entering<'a>, newest: &Marking) -> Result<&'a SecretKey, NotEntered> {
+    let code = entering.event.by.clone();
+    let Some(public) = newest.keys.get(&code).cloned() else {
+        return Err(NotEntered::NoKey { code });
+    };
+    match entering.key {
+        None => Err(NotEntered::KeyNeeded { code, public }),
+        Some(key) if key.public().multikey() == public => Ok(key),
+        Some(_) => Err(NotEntered::OtherKey { code, public }),
+    }
 }
 
 /// When something is stamped that happened on a day. Today: now, and after all of the day that is on record, even if a

@@ -59,6 +59,20 @@ pub enum NotEntered {
         missing: Vec<String>,
         reasons: Vec<String>,
     },
+    /// The outline names no public key for the signer.
+    NoKey {
+        code: String,
+    },
+    /// All else is in order: the signer's secret key is needed now. Holds the public one (a Multikey).
+    KeyNeeded {
+        code: String,
+        public: String,
+    },
+    /// It is signed with another key than the one (a Multikey) that the outline names.
+    OtherKey {
+        code: String,
+        public: String,
+    },
     Written(String),
 }
 
@@ -143,6 +157,15 @@ impl fmt::Display for NotEntered {
                 }
                 Ok(())
             }
+            Self::NoKey { code } => write!(
+                f,
+                "the course names no key for {code}, so nothing that {code} signs could be checked; make one with `pitwright key {code}`, put it into lessons/outline.yml as that says, then run `pitwright compile` and `pitwright gather --marking` with the new out/marking-HASH.json"
+            ),
+            Self::KeyNeeded { code, .. } => write!(f, "the key of {code} is needed to sign this"),
+            Self::OtherKey { code, public } => write!(
+                f,
+                "this is not the key that the course names for {code}, which is {public}; name the right key file with --key, or put the new public key into lessons/outline.yml, then run `pitwright compile` and `pitwright gather --marking` with the new out/marking-HASH.json"
+            ),
             Self::Written(why) => write!(f, "it cannot be written down: {why}"),
         }
     }
