@@ -2,7 +2,7 @@
 
 use super::opening::{Where, failed};
 use super::{Outcome, Voice};
-use crate::register::{Checkup, Error, NotCopied, Sqlite, backup, check};
+use crate::register::{Checkup, Error, NotCopied, Sqlite, backup, check, names_or_notes, rows};
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, clap::Args)]
@@ -38,9 +38,9 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         return Outcome::Clean;
     }
     voice.say(format!(
-        "{}: {} rows of {}; the copy opens and its chain holds",
+        "{}: {} of {}; the copy opens and its chain holds",
         args.file.display(),
-        copied.rows,
+        rows(copied.rows),
         place.display()
     ));
     voice.say(format!("last row: {}", copied.head));
@@ -49,8 +49,8 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     );
     if copied.details > 0 {
         voice.tell(format!(
-            "The copy holds {} names or notes. Erasing them in the register later does not erase them in this file.",
-            copied.details
+            "The copy holds {}. What is erased in the register later is not erased in this file.",
+            names_or_notes(copied.details)
         ));
     }
     Outcome::Clean
@@ -96,8 +96,8 @@ fn told(file: &Path, checkup: &Checkup, voice: &mut Voice) {
         return;
     }
     voice.say(format!(
-        "{file} is a whole register of {} rows, and its chain holds",
-        checkup.rows
+        "{file} is a whole register of {}, and its chain holds",
+        rows(checkup.rows)
     ));
     voice.say(format!("last row: {}", checkup.head));
     let Some(comparison) = &checkup.comparison else {
@@ -107,14 +107,14 @@ fn told(file: &Path, checkup: &Checkup, voice: &mut Voice) {
     voice.say(comparison.says());
     if comparison.lost_details > 0 {
         voice.say(format!(
-            "{} names or notes in it are missing from the register, and no erasure says that they were erased",
-            comparison.lost_details
+            "missing from the register, though no erasure says so: {} that the file has",
+            names_or_notes(comparison.lost_details)
         ));
     }
     if comparison.details_not_copied > 0 {
         voice.say(format!(
-            "{} names or notes that its rows name are missing from it, and no erasure says that they were erased",
-            comparison.details_not_copied
+            "missing from the file, though no erasure says so: {} that the register has",
+            names_or_notes(comparison.details_not_copied)
         ));
     }
     tell_erased(&comparison.erased_since, voice);

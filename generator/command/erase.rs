@@ -3,7 +3,7 @@
 use super::opening::{Where, day, failed, now, on_record};
 use super::{Outcome, Voice};
 use crate::record::code;
-use crate::register::{Erasable, Sqlite};
+use crate::register::{Erasable, Sqlite, names_or_notes};
 use serde_json::json;
 use std::io::{BufRead, IsTerminal, stdin};
 
@@ -59,7 +59,8 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     match &erased {
         None => voice.say(format!("There was nothing to erase: no name and no note of {who} is kept apart from the chain.")),
         Some(statement) => voice.say(format!(
-            "Erased {count} names or notes of {who}; entered as {}. What {who} did stays on record under the code, and the chain still holds.",
+            "Erased {} of {who}; entered as {}. What {who} did stays on record under the code, and the chain still holds.",
+            names_or_notes(count),
             statement.id
         )),
     }
@@ -81,13 +82,13 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
 fn asked(who: &str, erasable: &Erasable, voice: &mut Voice) -> Result<(), String> {
     if !stdin().is_terminal() {
         return Err(format!(
-            "erasing cannot be undone, and there is no terminal to ask on: say --yes to erase {} names or notes of {who}",
-            erasable.details
+            "erasing cannot be undone, and there is no terminal to ask on: say --yes to erase {} of {who}",
+            names_or_notes(erasable.details)
         ));
     }
     voice.tell(format!(
-        "This erases {} names or notes of {who} for good. What {who} did stays on record under the code.",
-        erasable.details
+        "This erases {} of {who} for good. What {who} did stays on record under the code.",
+        names_or_notes(erasable.details)
     ));
     voice.tell(format!("To go on, type {who}:"));
     let mut line = String::new();

@@ -3,7 +3,7 @@
 use super::backup::{refused, tell_unfinished};
 use super::opening::{Where, day, failed, now};
 use super::{Outcome, Voice};
-use crate::register::restore;
+use crate::register::{restore, rows};
 use std::path::PathBuf;
 
 #[derive(Debug, clap::Args)]
@@ -35,10 +35,10 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         return Outcome::Clean;
     }
     voice.say(format!(
-        "{} stands in the place of {}: {} rows, and its chain holds",
+        "{} stands in the place of {}: {}, and its chain holds",
         args.file.display(),
         place.display(),
-        restored.rows
+        rows(restored.rows)
     ));
     voice.say(format!("last row: {}", restored.head));
     if let Some(aside) = &restored.set_aside {
@@ -50,7 +50,8 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     let gone = comparison.register_rows - comparison.same_rows;
     if gone > 0 {
         voice.say(format!(
-            "{gone} rows are only there now. Gather again what trainees handed in since; what trainers and signers entered since must be entered again."
+            "Only there now: {}. Gather again what trainees handed in since; what trainers and signers entered since must be entered again.",
+            rows(gone)
         ));
     }
     if !comparison.erased_since.is_empty() {

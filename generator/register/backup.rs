@@ -1,6 +1,7 @@
 //! A copy of the register, made while others write, looked over before it takes its name.
 
-use super::compare::{compare, look_over, open_and_look, rows};
+use super::compare::{compare, look_over, open_and_look};
+use super::personal::names_or_notes;
 use super::{Comparison, Error, Head, Sqlite, Store};
 use serde::Serialize;
 use std::ffi::OsString;
@@ -44,6 +45,8 @@ pub enum NotCopied {
     Unreadable {
         path: PathBuf,
         why: String,
+        /// What to do.
+        hint: &'static str,
     },
     /// The older backup has what the new one lacks.
     WouldLose {
@@ -85,9 +88,9 @@ impl fmt::Display for NotCopied {
                 }
                 Ok(())
             }
-            Self::Unreadable { path, why } => write!(
+            Self::Unreadable { path, why, hint } => write!(
                 f,
-                "what stands at {} cannot be read as a register ({why}), so nobody can say what would be lost",
+                "{}: {why}; so nobody can say what would be lost. {hint}",
                 path.display()
             ),
             Self::WouldLose { path, comparison } => write!(
@@ -97,13 +100,16 @@ impl fmt::Display for NotCopied {
                 comparison.says(),
                 match comparison.lost_details {
                     0 => String::new(),
-                    lost => format!("; {lost} names or notes in it are missing from the register without an erasure"),
+                    lost => format!(
+                        "; of what it holds, {} were lost from the register without an erasure",
+                        names_or_notes(lost)
+                    ),
                 }
             ),
             Self::WouldLack { register, comparison } => write!(
                 f,
-                "the backup lacks {} that {} has: {}. With --set-aside the register is put aside under another name, where those rows stay, and the backup takes its place",
-                rows(comparison.register_rows - comparison.same_rows),
+                "the backup lacks {} that {} has: {}. With --set-aside the register is put aside under another name, with all that is in it, and the backup takes its place",
+                comparison.copy_lacks().join(", "),
                 register.display(),
                 comparison.says()
             ),
@@ -162,6 +168,7 @@ fn may_give_way(older: &Path, new: &Sqlite) -> Result<(), NotCopied> {
     let unreadable = |why: String| NotCopied::Unreadable {
         path: older.to_owned(),
         why,
+        hint: "Move it away, or give the backup another name.",
     };
     let (store, _, faults) = open_and_look(older).map_err(|why| unreadable(why.to_string()))?;
     let store = store
@@ -230,6 +237,14 @@ impl Copy {
     pub(super) fn take_place(self, target: &Path, replace: bool) -> Result<(), NotCopied> {
         drop(self.store);
         let failed = disk(target);
+        // SQLite would take it for a part of the file that comes here, and spoil that.
+        if let Some(beside) = beside(target).find(|beside| beside.symlink_metadata().is_ok()) {
+            return Err(NotCopied::Disk {
+                path: beside,
+                why: "this belongs to a database that stood here and was not closed well; move it away first"
+                    .to_owned(),
+            });
+        }
         let written = File::options().write(true).open(&self.file).map_err(&failed)?;
         written.sync_all().map_err(&failed)?;
         drop(written);
@@ -247,6 +262,20 @@ impl Copy {
         let _ = self.folder.close();
         Ok(())
     }
+}
+
+/// What SQLite may keep beside a file.
+pub(super) const BESIDE: [&str; 3] = ["-journal", "-wal", "-shm"];
+
+fn beside(file: &Path) -> impl Iterator<Item = PathBuf> {
+    BESIDE.iter().map(|ending| with(file, ending))
+}
+
+/// A file's path with something added at its end.
+pub(super) fn with(file: &Path, ending: &str) -> PathBuf {
+    let mut name = OsString::from(file);
+    name.push(ending);
+    PathBuf::from(name)
 }
 
 /// Makes a renaming durable.

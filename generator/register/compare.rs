@@ -1,7 +1,7 @@
 //! Looking a register's file over, and holding one register against another, row by row.
 
 use super::chain::Walk;
-use super::personal::Named;
+use super::personal::{Named, names_or_notes};
 use super::{Error, Head, ROWS, Sqlite, Store, walked};
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -84,12 +84,24 @@ pub struct Comparison {
     pub lost_details: usize,
     /// How many details the rows of the copy name that only the register holds.
     pub details_not_copied: usize,
+    /// How many statements wait in the register, and not in the copy.
+    pub waiting_not_copied: usize,
 }
 
 impl Comparison {
-    /// Whether the register has rows that the copy lacks.
-    pub fn copy_lacks_rows(&self) -> bool {
-        self.same_rows < self.register_rows
+    /// What the register has and the copy lacks, in words; nothing if the copy has it all.
+    pub fn copy_lacks(&self) -> Vec<String> {
+        let mut lacks = Vec::new();
+        if self.same_rows < self.register_rows {
+            lacks.push(rows(self.register_rows - self.same_rows));
+        }
+        if self.waiting_not_copied > 0 {
+            lacks.push(counted(self.waiting_not_copied as u64, "waiting statement"));
+        }
+        if self.details_not_copied > 0 {
+            lacks.push(names_or_notes(self.details_not_copied));
+        }
+        lacks
     }
 
     /// Whether the copy has rows or details that the register lacks.
@@ -124,11 +136,15 @@ impl Comparison {
 }
 
 /// A number of rows in words.
-pub(super) fn rows(count: u64) -> String {
+pub fn rows(count: u64) -> String {
+    counted(count, "row")
+}
+
+fn counted(count: u64, what: &str) -> String {
     if count == 1 {
-        "1 row".to_owned()
+        format!("1 {what}")
     } else {
-        format!("{count} rows")
+        format!("{count} {what}s")
     }
 }
 
@@ -177,6 +193,12 @@ pub fn compare(copy: &impl Store, register: &impl Store) -> Result<Comparison, E
                 .is_some_and(|naming| naming.erased.is_none())
         })
         .count();
+    let waiting: BTreeSet<(String, String)> = copy.held()?.into_iter().map(|held| (held.id, held.batch)).collect();
+    let waiting_not_copied = register
+        .held()?
+        .into_iter()
+        .filter(|held| !waiting.contains(&(held.id.clone(), held.batch.clone())))
+        .count();
     Ok(Comparison {
         relation,
         copy_rows,
@@ -185,6 +207,7 @@ pub fn compare(copy: &impl Store, register: &impl Store) -> Result<Comparison, E
         erased_since: erased_since.into_iter().collect(),
         lost_details,
         details_not_copied,
+        waiting_not_copied,
     })
 }
 

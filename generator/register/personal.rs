@@ -124,6 +124,15 @@ impl Named {
     }
 }
 
+/// A number of details in words.
+pub fn names_or_notes(count: usize) -> String {
+    if count == 1 {
+        "1 name or note".to_owned()
+    } else {
+        format!("{count} names or notes")
+    }
+}
+
 /// Why details are not those that a digest stands for.
 pub(super) fn misfit(digest: &str, body: &str) -> Option<String> {
     if sha256_hex(body.as_bytes()) != digest {

@@ -1,11 +1,10 @@
 //! A backup put in the register's place. What stood there is set aside, never deleted.
 
-use super::backup::{Copy, disk, is_same, sync_folder, unfinished};
+use super::backup::{BESIDE, Copy, disk, is_same, sync_folder, unfinished, with};
 use super::compare::compare;
-use super::{Comparison, Error, NotCopied, Sqlite};
+use super::{Comparison, NotCopied, Sqlite};
 use jiff::civil::Date;
 use serde::Serialize;
-use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -48,64 +47,65 @@ pub fn restore(file: &Path, place: &Path, set_aside: bool, today: Date) -> Resul
         comparison: None,
         unfinished,
     };
-    if place.symlink_metadata().is_err() {
-        copy.take_place(place, false)?;
-        return Ok(restored);
-    }
+    let there = place.symlink_metadata().is_ok();
     // Held until the backup stands in its place: nobody can add to the register after it was compared. A program that
     // has the old file open and waits is told by SQLite that the file has moved.
-    let old = match Sqlite::seize(place) {
-        Ok(old) => {
-            let comparison = compare(&copy.store, &old)?;
-            if comparison.copy_lacks_rows() && !set_aside {
-                return Err(NotCopied::WouldLack {
-                    register: place.to_owned(),
-                    comparison,
+    let mut old = None;
+    if there {
+        match Sqlite::seize(place).and_then(|old| Ok((compare(&copy.store, &old)?, old))) {
+            Ok((comparison, seized)) => {
+                if !comparison.copy_lacks().is_empty() && !set_aside {
+                    return Err(NotCopied::WouldLack {
+                        register: place.to_owned(),
+                        comparison,
+                    });
+                }
+                restored.comparison = Some(comparison);
+                old = Some(seized);
+            }
+            // A register that is spoilt is what backups are for.
+            Err(_) if set_aside => {}
+            Err(why) => {
+                return Err(NotCopied::Unreadable {
+                    path: place.to_owned(),
+                    why: why.to_string(),
+                    hint: "With --set-aside it is put aside under another name, and the backup takes its place.",
                 });
             }
-            restored.comparison = Some(comparison);
-            Some(old)
         }
-        Err(why @ (Error::NotARegister(_) | Error::Newer { .. } | Error::Store(_))) if !set_aside => {
-            return Err(NotCopied::Unreadable {
-                path: place.to_owned(),
-                why: why.to_string(),
-            });
-        }
-        Err(_) => None,
-    };
+    }
     // Windows moves no file that is open.
     let old = old.filter(|_| !cfg!(windows));
-    let aside = Aside::put(place, today)?;
-    if let Err(why) = copy.take_place(place, true) {
+    let aside = Aside::put(place, there, today)?;
+    if let Err(why) = copy.take_place(place, there) {
         aside.undo(place);
         return Err(why);
     }
     drop(old);
-    restored.set_aside = Some(aside.path);
+    restored.set_aside = there.then_some(aside.path);
     Ok(restored)
 }
 
-/// A register set aside.
+/// A register set aside, or only what was left beside one that is gone.
 struct Aside {
     path: PathBuf,
-    /// It still has its old name as well, so that at no moment there is no register.
-    linked: bool,
+    /// It no longer has its old name.
+    moved: bool,
 }
 
 impl Aside {
-    fn put(place: &Path, today: Date) -> Result<Self, NotCopied> {
+    fn put(place: &Path, there: bool, today: Date) -> Result<Self, NotCopied> {
         let path = free_name(place, today);
-        let linked = fs::hard_link(place, &path).is_ok();
-        // Some file systems know no second name for a file.
-        if !linked {
+        // With two names, at no moment there is no register. Some file systems know no second name for a file.
+        let moved = there && fs::hard_link(place, &path).is_err();
+        if moved {
             fs::rename(place, &path).map_err(disk(place))?;
         }
-        let aside = Self { path, linked };
+        let aside = Self { path, moved };
         // What a stopped writer left belongs to the old file. Beside the new one, SQLite would take it for its own.
-        for ending in ["-journal", "-wal", "-shm"] {
+        for ending in BESIDE {
             let beside = with(place, ending);
-            if beside.exists()
+            if beside.symlink_metadata().is_ok()
                 && let Err(why) = fs::rename(&beside, with(&aside.path, ending))
             {
                 aside.undo(place);
@@ -118,13 +118,13 @@ impl Aside {
 
     /// Puts it back. Where that fails, the register is still there under its new name, and the error names the file.
     fn undo(&self, place: &Path) {
-        for ending in ["-journal", "-wal", "-shm"] {
+        for ending in BESIDE {
             let _ = fs::rename(with(&self.path, ending), with(place, ending));
         }
-        let _ = if self.linked {
-            fs::remove_file(&self.path)
-        } else {
+        let _ = if self.moved {
             fs::rename(&self.path, place)
+        } else {
+            fs::remove_file(&self.path)
         };
     }
 }
@@ -138,10 +138,4 @@ fn free_name(place: &Path, today: Date) -> PathBuf {
         .find(|name| name.symlink_metadata().is_err())
         // The numbers do not run out before the names of a folder do.
         .unwrap_or_else(|| with(place, ".set-aside"))
-}
-
-fn with(path: &Path, ending: &str) -> PathBuf {
-    let mut name = OsString::from(path);
-    name.push(ending);
-    PathBuf::from(name)
 }

@@ -188,7 +188,7 @@ fn the_command_asks_says_what_stays_and_names_the_backups() {
     );
     let (code, out, err) = desk.run(&["erase", "TM-1", "--by", "MG-1", "--yes"]);
     assert_eq!(code, 0, "{out}{err}");
-    assert!(out.contains("Erased 1 names or notes of TM-1"), "{out}");
+    assert!(out.contains("Erased 1 name or note of TM-1"), "{out}");
     assert!(err.contains("Backups"), "{err}");
     assert!(!stands(&file, "Grumbler"));
     assert!(stands(&desk.folder.path().join("kept.register"), "Grumbler"));

@@ -16,6 +16,7 @@ mod made;
 mod order;
 mod reading;
 mod refusing;
+mod restoring;
 mod signing;
 mod standing;
 mod tampering;
