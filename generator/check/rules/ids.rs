@@ -39,6 +39,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     if let Some(outline) = &course.outline {
         ids.push((outline.file, &outline.value.course));
         ids.extend(outline.value.modules.iter().map(|module| (outline.file, &module.id)));
+        ids.extend(outline.value.jobs.keys().map(|id| (outline.file, id)));
         let roles = &outline.value.roles;
         for code in roles
             .trainers

@@ -9,7 +9,8 @@ pub static OUT_OF_RANGE: Code = Code {
     name: "out-of-range",
     title: "a number outside its range",
     explanation: "Editions begin at 1 and are whole. A competency holds for 1 to 120 months and is witnessed 1 to 50 times, of which no more on a real call than \
-        in all. 1 to 10 tries, up to 720 hours between them. A form asks 1 to 200 questions per competency. A scenario's marks are 0 to 100 each.",
+        in all. 1 to 10 tries, up to 720 hours between them. A form asks 1 to 200 questions per competency. A scenario's marks are 0 to 100 each. \
+        A slip is good for 1 to 366 days.",
 };
 
 /// The most that one choice of a scenario may earn.
@@ -36,6 +37,8 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         let attempts = &outline.value.attempts;
         within(outline.file, "the number of tries", &attempts.tries, 1, 10);
         within(outline.file, "the wait in hours", &attempts.wait_hours, 0, 720);
+        let slip_days = &outline.value.slip_days;
+        within(outline.file, "how long a slip is good for, in days,", slip_days, 1, 366);
     }
     if let Some(all) = &course.competencies {
         for competency in all.value.0.values() {

@@ -28,11 +28,23 @@ pub static LESSON_LEFT_OUT: Code = Code {
 pub static LISTED_TWICE: Code = Code {
     name: "listed-twice",
     title: "something stands in a list twice",
-    explanation: "A lesson belongs to one place of one module, and each module has an id of its own. Take one of the two out.",
+    explanation: "A lesson belongs to one place of one module, each module has an id of its own, and a job names a competency once. Take one of the two out.",
+};
+
+pub static JOB_WITHOUT_NEEDS: Code = Code {
+    name: "job-without-needs",
+    title: "a job that needs nothing",
+    explanation: "A job says which competencies it needs, so that what somebody still lacks for it can be assigned. Name at least one, or leave the job out.",
 };
 
 pub const RULE: Rule = Rule {
-    codes: &[&BAD_HOME, &BAD_LANGUAGE, &LESSON_LEFT_OUT, &LISTED_TWICE],
+    codes: &[
+        &BAD_HOME,
+        &BAD_LANGUAGE,
+        &LESSON_LEFT_OUT,
+        &LISTED_TWICE,
+        &JOB_WITHOUT_NEEDS,
+    ],
     check,
 };
 
@@ -64,6 +76,20 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     let mut known = HashMap::new();
     for id in value.modules.iter().map(|module| &module.id) {
         twice(&mut known, id.value.as_str(), outline.span(id), "module", findings);
+    }
+    for (id, job) in value.jobs.iter() {
+        if job.competencies.is_empty() {
+            findings.push(Finding::new(
+                &JOB_WITHOUT_NEEDS,
+                outline.span(id),
+                format!("the job `{id}` needs no competency"),
+                "name at least one in its `competencies`, or leave the job out",
+            ));
+        }
+        let mut known = HashMap::new();
+        for id in &job.competencies {
+            twice(&mut known, id.value.as_str(), outline.span(id), "competency", findings);
+        }
     }
     let mut known = HashMap::new();
     for id in value.modules.iter().flat_map(|module| &module.lessons) {

@@ -33,6 +33,8 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                 .flat_map(|module| &module.lessons)
                 .map(|id| (outline.file, Sort::Lesson, id)),
         );
+        let needed = outline.value.jobs.values().flat_map(|job| &job.competencies);
+        wanted.extend(needed.map(|id| (outline.file, Sort::Competency, id)));
     }
     if let Some(all) = &course.competencies {
         for (id, competency) in all.value.0.iter() {
