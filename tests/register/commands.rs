@@ -2,7 +2,6 @@
 
 use super::desk::Desk;
 use super::made::{Device, course};
-use crate::keys;
 use pitwright::marking::canonical;
 use serde_json::{Value, json};
 use std::fs;
@@ -52,16 +51,7 @@ fn from_a_hand_in_to_a_signature() {
         ]);
         assert_eq!(code, 0, "{out}{err}");
     }
-    keys::files(&desk.folder.path().join("data/pitwright/keys"), "MG-1");
-    let (code, signed) = desk.json(&[
-        "signoff",
-        "TM-1",
-        "lock-out",
-        "--by",
-        "MG-1",
-        "--passphrase-file",
-        "data/pitwright/keys/passphrase",
-    ]);
+    let (code, signed) = desk.signoff(&["TM-1", "lock-out", "--by", "MG-1"]);
     assert_eq!(
         (code, &signed["standing"]["standing"]),
         (0, &json!("signed")),

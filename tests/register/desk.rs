@@ -1,6 +1,7 @@
 //! The program at work: a course's `out/`, a home for the register, a clock that is set.
 
 use super::made::course;
+use crate::keys;
 use pitwright::marking::{Marking, canonical};
 use serde_json::Value;
 use std::fs;
@@ -15,12 +16,17 @@ pub struct Desk {
 
 impl Desk {
     pub fn new() -> Self {
+        Self::with(&course())
+    }
+
+    /// One with this course.
+    pub fn with(course: &Value) -> Self {
         let desk = Self {
             folder: tempfile::tempdir().expect("a temporary folder can be made"),
             now: "2026-03-01T12:00:00Z",
         };
         fs::create_dir(desk.folder.path().join("out")).expect("it can be written");
-        desk.compile(&course());
+        desk.compile(course);
         desk
     }
 
@@ -73,6 +79,13 @@ impl Desk {
             .expect("the program was built with the tests");
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("it speaks UTF-8");
         (status.code().unwrap_or(-1), text(stdout), text(stderr))
+    }
+
+    /// Signs a competency off with the key of MG-1: `PERSON COMPETENCY --by CODE` and what else there is to say.
+    pub fn signoff(&self, arguments: &[&str]) -> (i32, Value) {
+        keys::files(&self.folder.path().join("data/pitwright/keys"), "MG-1");
+        let passphrase = ["--passphrase-file", "data/pitwright/keys/passphrase"];
+        self.json(&[&["signoff"], arguments, &passphrase].concat())
     }
 
     pub fn json(&self, arguments: &[&str]) -> (i32, Value) {

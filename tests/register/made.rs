@@ -3,7 +3,7 @@
 use crate::keys::{key, public};
 use jiff::{SignedDuration, Timestamp};
 use pitwright::marking::{Marking, canonical, draw, sha256_hex};
-use pitwright::record::{Event, HandIn, Statement, What, read_bytes, seal, stamp};
+use pitwright::record::{Event, HandIn, Occasion, Statement, What, entered, read_bytes, seal, signed, stamp};
 use pitwright::register::{Entering, GivenMarking, NotEntered, Register, Sqlite, Tidings};
 use pitwright::score::{mark, scenario_result};
 use pitwright::standing::Day;
@@ -304,6 +304,15 @@ pub fn seal_of(statements: &[Value]) -> String {
 
 pub fn file(statements: &[Value]) -> HandIn {
     read_bytes(Value::Array(statements.to_vec()).to_string().as_bytes())
+}
+
+/// An event as the statement that a register would make of it, a sign-off with its signer's key.
+pub fn entry(occasion: &Occasion, event: &Event) -> Statement {
+    match event.what {
+        What::SignedOff { .. } => signed(occasion, event, &key(&event.by), occasion.at),
+        _ => entered(occasion, event),
+    }
+    .expect("the test's event is one")
 }
 
 /// A register in a folder of its own.

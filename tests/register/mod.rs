@@ -1,5 +1,7 @@
 //! The record and the register: reading, marking again, order, tampering, standing, and the commands.
 
+mod acts;
+mod asking;
 mod audit;
 mod backup;
 mod canonical;
@@ -10,13 +12,21 @@ mod erasing;
 mod exporting;
 mod forms;
 mod gathering;
+mod inspecting;
 mod key_files;
 mod killed;
+mod life;
 mod made;
+mod naive;
 mod order;
+mod people;
+mod permitted;
+mod random;
 mod reading;
 mod refusing;
 mod restoring;
+mod sequence;
 mod signing;
 mod standing;
+mod table;
 mod tampering;

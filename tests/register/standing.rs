@@ -31,6 +31,15 @@ impl Shop {
 
     /// A trainer watches TM-1: `m` met, `n` not met, `p` prompted.
     fn watch(&mut self, on: &str, how: char, real: bool) {
+        self.watched("TM-1", on, how, real);
+    }
+
+    fn sign(&mut self, on: &str) {
+        self.signed("TM-1", on);
+    }
+
+    /// A trainer watches somebody: `m` met, `n` not met, `p` prompted.
+    pub fn watched(&mut self, who: &str, on: &str, how: char, real: bool) {
         let what = What::Witnessed(Witnessing {
             competency: "lock-out".to_owned(),
             met: how == 'm',
@@ -39,17 +48,16 @@ impl Shop {
             steps: Vec::new(),
         });
         self.now = self.now.max(day(on).end());
-        self.enter("TM-1", "TR-1", what, on).expect("it is entered");
+        self.enter(who, "TR-1", what, on).expect("it is entered");
     }
 
-    fn sign(&mut self, on: &str) {
+    pub fn signed(&mut self, who: &str, on: &str) {
         self.now = self.now.max(day(on).end());
         let what = What::SignedOff {
             competency: "lock-out".to_owned(),
             proof: None,
         };
-        self.enter("TM-1", "MG-1", what, on)
-            .expect("there is something to sign");
+        self.enter(who, "MG-1", what, on).expect("there is something to sign");
     }
 }
 

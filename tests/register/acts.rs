@@ -1,0 +1,161 @@
+//! What can happen in an invented life: as an act, and as the plain fact that the naive fold reads.
+
+use super::made::course;
+use jiff::Timestamp;
+use serde_json::{Value, json};
+
+/// What can be raised to the next edition.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Taught {
+    Lesson,
+    Bank,
+    Scenario,
+}
+
+/// How an attempt goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    Pass,
+    Fail,
+    /// Left; the course is opened again, and the fail put on record, so many hours later.
+    Left(i64),
+    Open,
+}
+
+/// How a performance goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Seen {
+    Met,
+    Prompted,
+    NotMet,
+}
+
+/// One act. Where `old` stands, it happens on the copy of the course before the present one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Act {
+    Open,
+    Read {
+        old: bool,
+    },
+    Try {
+        at: Taught,
+        way: Way,
+        old: bool,
+    },
+    Watch {
+        seen: Seen,
+        real: bool,
+        by_trainer: bool,
+    },
+    Sign {
+        by_manager: bool,
+    },
+    Withdraw,
+    Retrain,
+    Join,
+    Leave,
+    Release {
+        at: Taught,
+        more: u32,
+    },
+    Assign,
+    Inspect,
+    Erase,
+    Raise(Taught),
+    /// From now on a signature holds for so many months.
+    Hold(u32),
+}
+
+/// What happened, for the naive fold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fact {
+    pub at: Timestamp,
+    pub what: Happened,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Happened {
+    Opened,
+    Read {
+        edition: u32,
+    },
+    Tried(Tried),
+    Watched {
+        seen: Seen,
+        real: bool,
+        by_trainer: bool,
+        lesson: u32,
+    },
+    Signed {
+        by_manager: bool,
+        course: Variant,
+    },
+    Withdrawn,
+    Retraining,
+    Joined,
+    Left,
+    Released {
+        at: Taught,
+        edition: u32,
+        more: u32,
+    },
+    Course(Variant),
+    Nothing,
+}
+
+/// An attempt. The fact's time is that of its beginning.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tried {
+    pub at: Taught,
+    pub edition: u32,
+    pub closed: Option<Timestamp>,
+    /// When its last answer was given.
+    pub last_act: Timestamp,
+    pub passed: bool,
+    pub left: bool,
+}
+
+/// A course: its editions, and how long a signature holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Variant {
+    pub lesson: u32,
+    pub bank: u32,
+    pub scenario: u32,
+    pub holds: u32,
+}
+
+impl Variant {
+    pub const FIRST: Self = Self {
+        lesson: 1,
+        bank: 1,
+        scenario: 1,
+        holds: 1,
+    };
+
+    pub fn edition(&self, at: Taught) -> u32 {
+        match at {
+            Taught::Lesson => self.lesson,
+            Taught::Bank => self.bank,
+            Taught::Scenario => self.scenario,
+        }
+    }
+
+    pub fn raised(mut self, at: Taught) -> Self {
+        match at {
+            Taught::Lesson => self.lesson += 1,
+            Taught::Bank => self.bank += 1,
+            Taught::Scenario => self.scenario += 1,
+        }
+        self
+    }
+
+    pub fn course(&self) -> Value {
+        let mut course = course();
+        course["lessons"][0]["edition"] = json!(self.lesson);
+        course["banks"][0]["edition"] = json!(self.bank);
+        course["scenarios"][0]["edition"] = json!(self.scenario);
+        course["competencies"][0]["holdsMonths"] = json!(self.holds);
+        course["machines"] = json!([{"id": "marrow", "title": "Marrow"}]);
+        course
+    }
+}
