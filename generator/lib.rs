@@ -10,6 +10,9 @@ pub mod source;
 /// Span + code → a report as text or as JSON.
 pub mod diagnostic;
 
+/// The built-in look and the course's own changes to it → templates, styles, scripts, drawings, words.
+pub mod theme;
+
 /// A compiled course's keys → the marking file, the forms it draws, its name.
 pub mod marking;
 

@@ -14,7 +14,7 @@ pub fn marking(course: &Course) -> Option<(Marking, String)> {
         format: FORMAT,
         course: outline.course.value.clone(),
         title: outline.title.value.clone(),
-        home: outline.home.value.trim_end_matches('/').to_owned(),
+        home: outline.home.value.clone(),
         language: outline.language.value.clone(),
         attempts: marking::Attempts {
             tries: outline.attempts.tries.value,
@@ -205,11 +205,15 @@ fn bank(bank: &Filed<crate::model::Bank>) -> marking::Bank {
 }
 
 fn question(id: &Id, question: &Question) -> marking::Question {
+    let keys = || question.answer.ids().into_iter().map(|id| id.value.clone()).collect();
     let kind = match &question.answer {
-        Answer::Choice { options, right } => marking::Kind::Choice {
-            options: options.keys().map(|key| key.value.clone()).collect(),
-            right: vec![right.value.clone()],
+        Answer::Choice { right, partial, .. } => marking::Kind::Choice {
+            options: keys(),
+            right: ids(right),
+            partial: *partial,
         },
+        Answer::Matching { .. } => marking::Kind::Matching { pairs: keys() },
+        Answer::Sequencing { .. } => marking::Kind::Sequencing { steps: keys() },
         Answer::Numeric {
             answer,
             tolerance,
@@ -219,6 +223,10 @@ fn question(id: &Id, question: &Question) -> marking::Question {
             answer: answer.value,
             tolerance: tolerance.value,
             unit: unit.value.clone(),
+        },
+        Answer::Place { right, .. } => marking::Kind::Place {
+            spots: keys(),
+            right: ids(right),
         },
     };
     marking::Question {

@@ -7,9 +7,11 @@ use crate::source::Sources;
 
 mod marking;
 mod odds;
+mod picks;
 mod prose;
 mod rules;
 mod walk;
+mod wording;
 
 pub use odds::{BankOdds, ScenarioOdds};
 pub use walk::Ways;

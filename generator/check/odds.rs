@@ -1,7 +1,7 @@
 //! Marking file → the exact chance that blind clicking passes each assessment.
 
 use super::{Odds, walk};
-use crate::chance::{Chain, Item, Pool, over_tries, worst_form};
+use crate::chance::{Chain, Item, Pool, guess, over_tries, shared_at_least, worst_form};
 use crate::marking::{FULL, Marking};
 use crate::model::{Answer, Bank, Course, Question, Scenario};
 
@@ -15,6 +15,8 @@ pub struct BankOdds {
     pub exact: bool,
     /// The chance over all allowed tries.
     pub over_tries: f64,
+    /// The chance that two forms, drawn independently, share at least half of their questions.
+    pub alike: f64,
 }
 
 /// What a blind clicker can do with a scenario.
@@ -49,18 +51,33 @@ pub fn odds(marking: &Marking, course: &Course) -> Odds {
     }
 }
 
-/// How a guesser who knows nothing fares with a question: one option of n; a point of the grid.
+/// How a guesser who knows nothing fares with a question.
 fn item(question: &Question) -> Item {
-    let chance = match &question.answer {
-        Answer::Choice { options, .. } => 1.0 / count(options.len().max(1) as u64),
+    let small = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
+    let marks = match &question.answer {
+        Answer::Choice {
+            options,
+            right,
+            partial,
+        } => match (right.len(), partial) {
+            (1, _) => guess::one_of(1, options.len() as u64, FULL),
+            (_, false) => guess::subset(small(options.len()), FULL),
+            (keys, true) => guess::subset_shared(small(options.len()), small(keys), FULL),
+        },
+        Answer::Matching { pairs } => guess::matching(small(pairs.len()), FULL),
+        Answer::Sequencing { steps } => guess::order(small(steps.len()), FULL),
         Answer::Numeric {
             answer,
             tolerance,
-            guess,
+            guess: grid,
             ..
-        } => count(guess.right(answer.value, tolerance.value)) / count(guess.points().max(1)),
+        } => guess::one_of(grid.right(answer.value, tolerance.value), grid.points(), FULL),
+        Answer::Place { spots, right } => guess::one_of(right.len() as u64, spots.len() as u64, FULL),
     };
-    Item::right_with(chance, FULL, question.critical)
+    Item {
+        marks,
+        critical: question.critical,
+    }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "grids and option counts are far below 2^52")]
@@ -68,7 +85,7 @@ fn count(number: u64) -> f64 {
     number as f64
 }
 
-/// The odds of a bank over its easiest form.
+/// The odds of a bank over its easiest form. Its blueprint can be filled, and its questions are sound.
 pub fn bank_odds(id: &str, bank: &Bank, tries: u32) -> BankOdds {
     let pools: Vec<Pool> = bank
         .draw
@@ -83,6 +100,7 @@ pub fn bank_odds(id: &str, bank: &Bank, tries: u32) -> BankOdds {
                 .collect(),
         })
         .collect();
+    let sizes: Vec<(usize, usize)> = pools.iter().map(|pool| (pool.items.len(), pool.count)).collect();
     let asked: u64 = bank.draw.values().map(|count| u64::from(count.value)).sum();
     // sum · 100 ≥ pass · n · FULL, as marks are counted.
     let needed = (u64::from(bank.pass.value) * asked * u64::from(FULL)).div_ceil(100);
@@ -92,6 +110,7 @@ pub fn bank_odds(id: &str, bank: &Bank, tries: u32) -> BankOdds {
         once: worst.chance,
         exact: worst.exact,
         over_tries: over_tries(worst.chance, tries),
+        alike: shared_at_least(&sizes, usize::try_from(asked.div_ceil(2)).unwrap_or(usize::MAX)),
     }
 }
 

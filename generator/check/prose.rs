@@ -1,6 +1,6 @@
 //! Every piece of prose that stands in YAML, so that what holds for prose is checked in one place.
 
-use crate::model::{Answer, Caution, Course, Question, Step, Text, TypedBlock};
+use crate::model::{Caution, Course, Question, Step, Text, TypedBlock};
 use crate::source::FileId;
 
 /// A piece of prose.
@@ -94,9 +94,7 @@ fn inline<'a>(file: FileId, text: &'a Text, lesson: Option<&'a str>) -> Piece<'a
 
 fn question_texts(question: &Question) -> Vec<&Text> {
     let mut texts = vec![&question.stem, &question.because];
-    if let Answer::Choice { options, .. } = &question.answer {
-        texts.extend(options.values());
-    }
+    texts.extend(question.answer.columns().into_iter().flatten());
     texts
 }
 

@@ -23,7 +23,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             .odds()
             .banks
             .iter()
-            .map(|odds| json!({ "id": odds.id, "blindOnce": odds.once, "exact": odds.exact, "blindOverTries": odds.over_tries }))
+            .map(|odds| json!({ "id": odds.id, "blindOnce": odds.once, "exact": odds.exact, "blindOverTries": odds.over_tries, "formsAlike": odds.alike }))
             .collect();
         let scenarios: Vec<_> = checked
             .odds()
@@ -50,10 +50,11 @@ pub fn odds(checked: &Checked, voice: &mut Voice) {
     for odds in &checked.odds().banks {
         let word = if odds.exact { "exactly" } else { "at most" };
         voice.say(format!(
-            "bank {}: a blind form passes with {word} {}, {tries} tries with {}.",
+            "bank {}: a blind form passes with {word} {}, {tries} tries with {}; two forms share half of their questions or more with exactly {}.",
             odds.id,
             share(odds.once),
-            share(odds.over_tries)
+            share(odds.over_tries),
+            share(odds.alike)
         ));
     }
     for odds in &checked.odds().scenarios {

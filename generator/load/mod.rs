@@ -3,9 +3,11 @@
 use crate::diagnostic::{Code, Finding};
 use crate::model::{Competencies, Course, Filed, Machine, Outline, Scenario, Sort, stem};
 use crate::source::{Body, File, FileId, Sources, Span};
+use crate::theme::Theme;
 use rayon::prelude::*;
 use serde::de::DeserializeOwned;
 
+mod drawing;
 mod lesson;
 pub mod markdown;
 mod question;
@@ -110,6 +112,7 @@ pub fn load(sources: &Sources) -> (Course, Vec<Finding>) {
             Loaded::Nothing => {}
         }
     }
+    course.drawings = drawing::drawings(&Theme::of(sources));
     findings.extend(clashes(&course));
     findings.extend(missing(&course, sources));
     (course, findings)

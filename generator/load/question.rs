@@ -4,14 +4,17 @@
 use super::yaml;
 use crate::diagnostic::{Code, Finding};
 use crate::marking::Decimal;
-use crate::model::{Answer, Ask, Bank, Filed, Guess, Id, Keyed, Question, Text};
+use crate::model::{Answer, Ask, Bank, Filed, Guess, Id, Keyed, Pair, Question, Text};
 use crate::source::{At, FileId, Span};
+use serde::de::{self, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
+use std::fmt;
 
 pub static QUESTION_SHAPE: Code = Code {
     name: "question-shape",
     title: "a question's keys do not fit its kind",
-    explanation: "Each kind of question has keys of its own: `choice` has `options` and `right`; `numeric` has `answer`, `tolerance`, `unit` and `guess`. \
+    explanation: "Each kind of question has keys of its own: `choice` has `options` and `right`, and with several right ones perhaps `partial: true`; \
+        `matching` has `pairs`; `sequencing` has `steps`; `numeric` has `answer`, `tolerance`, `unit` and `guess`; `place` has `drawing`, `spots` and `right`. Any kind may show a `drawing`. \
         A key of another kind, or a missing one, means that the question cannot be marked as its author meant. Put `kind` right, or the keys.",
 };
 
@@ -23,7 +26,10 @@ pub fn codes() -> [&'static Code; 1] {
 #[serde(rename_all = "kebab-case")]
 enum RawKind {
     Choice,
+    Matching,
+    Sequencing,
     Numeric,
+    Place,
 }
 
 #[derive(Debug, Deserialize)]
@@ -38,9 +44,17 @@ struct RawQuestion {
     stem: Text,
     because: Text,
     #[serde(default)]
+    drawing: Option<Id>,
+    #[serde(default)]
     options: Option<Keyed<Text>>,
     #[serde(default)]
-    right: Option<Id>,
+    right: Option<At<Ids>>,
+    #[serde(default)]
+    partial: Option<At<bool>>,
+    #[serde(default)]
+    pairs: Option<Keyed<Pair>>,
+    #[serde(default)]
+    steps: Option<Keyed<Text>>,
     #[serde(default)]
     answer: Option<At<Decimal>>,
     #[serde(default)]
@@ -49,6 +63,56 @@ struct RawQuestion {
     unit: Option<At<String>>,
     #[serde(default)]
     guess: Option<At<RawGuess>>,
+    #[serde(default)]
+    spots: Option<Keyed<Text>>,
+}
+
+/// One id, or a list of them.
+#[derive(Debug, Clone)]
+enum Ids {
+    One(String),
+    List(Vec<Id>),
+}
+
+impl<'de> Deserialize<'de> for Ids {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Either;
+        impl<'de> Visitor<'de> for Either {
+            type Value = Ids;
+
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("an id, or a list of ids")
+            }
+
+            fn visit_str<E: de::Error>(self, id: &str) -> Result<Ids, E> {
+                Ok(Ids::One(id.to_owned()))
+            }
+
+            // An id of digits only, which YAML takes for a number.
+            fn visit_u64<E: de::Error>(self, id: u64) -> Result<Ids, E> {
+                Ok(Ids::One(id.to_string()))
+            }
+
+            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Ids, A::Error> {
+                let mut ids = Vec::new();
+                while let Some(id) = list.next_element()? {
+                    ids.push(id);
+                }
+                Ok(Ids::List(ids))
+            }
+        }
+        deserializer.deserialize_any(Either)
+    }
+}
+
+impl Ids {
+    /// Each with its place; `whole` is the place of the value.
+    fn each(whole: &At<Self>) -> Vec<Id> {
+        match &whole.value {
+            Self::One(id) => vec![At::new(id.clone(), whole.start as usize..whole.end as usize)],
+            Self::List(ids) => ids.clone(),
+        }
+    }
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -154,29 +218,56 @@ fn misfit(file: FileId, range: std::ops::Range<u32>, message: &str, help: &str) 
     Finding::new(&QUESTION_SHAPE, span, message, help)
 }
 
+/// A key that not every kind has.
+struct Key {
+    name: &'static str,
+    /// The kinds that cannot do without it.
+    needs: &'static [RawKind],
+    there: bool,
+}
+
 /// Gives a question the shape of its kind.
 fn shape(file: FileId, raw: &RawQuestion, findings: &mut Vec<Finding>) -> Option<Question> {
+    use RawKind::{Choice, Matching, Numeric, Place, Sequencing};
     let kind = raw.kind.value;
     let word = match kind {
-        RawKind::Choice => "choice",
-        RawKind::Numeric => "numeric",
+        Choice => "choice",
+        Matching => "matching",
+        Sequencing => "sequencing",
+        Numeric => "numeric",
+        Place => "place",
     };
     let at_kind = raw.kind.span(file);
-    let keys: [(&str, RawKind, bool); 6] = [
-        ("options", RawKind::Choice, raw.options.is_some()),
-        ("right", RawKind::Choice, raw.right.is_some()),
-        ("answer", RawKind::Numeric, raw.answer.is_some()),
-        ("tolerance", RawKind::Numeric, raw.tolerance.is_some()),
-        ("unit", RawKind::Numeric, raw.unit.is_some()),
-        ("guess", RawKind::Numeric, raw.guess.is_some()),
+    let key = |name, needs: &'static [RawKind], there| Key { name, needs, there };
+    let keys = [
+        key("options", &[Choice], raw.options.is_some()),
+        key("right", &[Choice, Place], raw.right.is_some()),
+        key("pairs", &[Matching], raw.pairs.is_some()),
+        key("steps", &[Sequencing], raw.steps.is_some()),
+        key("answer", &[Numeric], raw.answer.is_some()),
+        key("tolerance", &[Numeric], raw.tolerance.is_some()),
+        key("unit", &[Numeric], raw.unit.is_some()),
+        key("guess", &[Numeric], raw.guess.is_some()),
+        key("spots", &[Place], raw.spots.is_some()),
+        key("drawing", &[Place], raw.drawing.is_some()),
+        key("partial", &[], raw.partial.is_some()),
     ];
-    // One wrong `kind` makes every key wrong: one question, one finding.
-    let named = |wrong: &dyn Fn(RawKind, bool) -> bool| {
-        let wrong = keys.iter().filter(|(_, of, there)| wrong(*of, *there));
-        wrong.map(|(key, ..)| format!("`{key}`")).collect::<Vec<_>>().join(", ")
+    // Some kinds may have keys that they do not need: a drawing may stand beside any question.
+    let may = |key: &Key| match key.name {
+        "drawing" => true,
+        "partial" => kind == Choice,
+        _ => key.needs.contains(&kind),
     };
-    let lacks = named(&|of, there| of == kind && !there);
-    let extra = named(&|of, there| of != kind && there);
+    // One wrong `kind` makes every key wrong: one question, one finding.
+    let named = |wrong: &dyn Fn(&Key) -> bool| {
+        let wrong = keys.iter().filter(|key| wrong(key));
+        wrong
+            .map(|key| format!("`{}`", key.name))
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
+    let lacks = named(&|key| key.needs.contains(&kind) && !key.there);
+    let extra = named(&|key| key.there && !may(key));
     let (message, help) = match (lacks.is_empty(), extra.is_empty()) {
         (true, true) => (String::new(), String::new()),
         (false, true) => (format!("needs {lacks}"), format!("add {lacks}")),
@@ -195,12 +286,30 @@ fn shape(file: FileId, raw: &RawQuestion, findings: &mut Vec<Finding>) -> Option
         ));
         return None;
     }
+    let right = raw.right.as_ref().map(Ids::each);
+    let partial = raw.partial.as_ref().is_some_and(|partial| partial.value);
+    if let (Some(at), true, Some([_])) = (&raw.partial, partial, right.as_deref()) {
+        findings.push(misfit(
+            file,
+            at.start..at.end,
+            "one option is right, so there is no part of it to mark",
+            "name several in `right`, or delete `partial`",
+        ));
+        return None;
+    }
     let answer = match kind {
-        RawKind::Choice => Answer::Choice {
+        Choice => Answer::Choice {
             options: raw.options.clone()?,
-            right: raw.right.clone()?,
+            right: right?,
+            partial,
         },
-        RawKind::Numeric => Answer::Numeric {
+        Matching => Answer::Matching {
+            pairs: raw.pairs.clone()?,
+        },
+        Sequencing => Answer::Sequencing {
+            steps: raw.steps.clone()?,
+        },
+        Numeric => Answer::Numeric {
             answer: raw.answer.clone()?,
             tolerance: raw.tolerance.clone()?,
             unit: raw.unit.clone()?,
@@ -210,12 +319,17 @@ fn shape(file: FileId, raw: &RawQuestion, findings: &mut Vec<Finding>) -> Option
                 step: guess.step,
             }),
         },
+        Place => Answer::Place {
+            spots: raw.spots.clone()?,
+            right: right?,
+        },
     };
     Some(Question {
         competency: raw.competency.clone(),
         critical: raw.critical,
         stem: raw.stem.clone(),
         because: raw.because.clone(),
+        drawing: raw.drawing.clone(),
         answer,
     })
 }

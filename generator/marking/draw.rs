@@ -1,19 +1,19 @@
 //! Which questions a form asks, in which order, from the attempt's seed.
 
-use super::{BadSeed, Bank, Kind, Question, Xoshiro128};
+use super::{BadSeed, Bank, Question, Xoshiro128};
 
 /// One question of a form, as it was put.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Asked<'a> {
     pub question: &'a Question,
-    /// The options' ids in the order shown; empty where the kind has none.
-    pub options: Vec<&'a str>,
+    /// The ids of what is shown, in the order shown: options, the right side of pairs, steps, spots; empty for a number.
+    pub shown: Vec<&'a str>,
 }
 
 /// The form that a seed draws from a bank.
 ///
 /// For each row of the blueprint in order, that competency's questions are shuffled and the first so many taken; then
-/// the whole form is shuffled; then each question's options, in the order of the form.
+/// the whole form is shuffled; then, in the order of the form, what each question shows ([`Kind::shown`](super::Kind::shown)).
 ///
 /// # Errors
 /// [`BadSeed`].
@@ -33,12 +33,9 @@ pub fn draw<'a>(bank: &'a Bank, seed: &str) -> Result<Vec<Asked<'a>>, BadSeed> {
     Ok(form
         .into_iter()
         .map(|question| {
-            let mut options: Vec<&str> = match &question.kind {
-                Kind::Choice { options, .. } => options.iter().map(String::as_str).collect(),
-                Kind::Numeric { .. } => Vec::new(),
-            };
-            random.shuffle(&mut options);
-            Asked { question, options }
+            let mut shown: Vec<&str> = question.kind.shown().iter().map(String::as_str).collect();
+            random.shuffle(&mut shown);
+            Asked { question, shown }
         })
         .collect())
 }

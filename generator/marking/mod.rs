@@ -21,14 +21,15 @@ pub use random::{BadSeed, Xoshiro128};
 /// up to ten parts is a whole number and sums are exact in Rust and in the browser alike.
 pub const FULL: u32 = 2520;
 
-/// The version of the marking format that this build writes and reads.
-pub const FORMAT: u32 = 1;
+/// The version of the marking format that this build writes. It reads every one from 1 on: format 2 added kinds of questions
+/// and changed none that were there.
+pub const FORMAT: u32 = 2;
 
 /// All that marking and standing need to know of one compiled course.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Marking {
-    /// [`FORMAT`].
+    /// [`FORMAT`], or an earlier one.
     pub format: u32,
     /// The course's id.
     pub course: String,
@@ -194,18 +195,48 @@ pub struct Question {
     pub kind: Kind,
 }
 
-/// How a question is answered and marked. The kinds are interaction types of the cmi data model that xAPI 1.0.3 names.
+/// How a question is answered and marked. The kinds are interaction types of the cmi data model that xAPI 1.0.3 names, and `place`.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "lowercase")]
 pub enum Kind {
-    /// One of 2 to 10 options.
-    Choice { options: Vec<String>, right: Vec<String> },
+    /// One of 2 to 10 options; with several keys, some of them.
+    Choice {
+        options: Vec<String>,
+        right: Vec<String>,
+        /// With several keys: a share of the mark for some of them, less one for each wrong one.
+        #[serde(default, skip_serializing_if = "is_false")]
+        partial: bool,
+    },
+    /// 2 to 10 pairs, in the order of the file. The right side of a pair has the pair's own id.
+    Matching { pairs: Vec<String> },
+    /// 3 to 8 steps in their right order. This key knows one order; a machine model that knows several would be a field beside it.
+    Sequencing { steps: Vec<String> },
     /// A number in the stated unit, right within the tolerance, edges included.
     Numeric {
         answer: Decimal,
         tolerance: Decimal,
         unit: String,
     },
+    /// One of 2 to 10 spots of a drawing; each of `right` is right.
+    Place { spots: Vec<String>, right: Vec<String> },
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands over a reference")]
+fn is_false(value: &bool) -> bool {
+    !value
+}
+
+impl Kind {
+    /// What is shown in an order drawn for the attempt: options, the right side of pairs, steps, spots. Empty for a number.
+    pub fn shown(&self) -> &[String] {
+        match self {
+            Self::Choice { options, .. } => options,
+            Self::Matching { pairs } => pairs,
+            Self::Sequencing { steps } => steps,
+            Self::Place { spots, .. } => spots,
+            Self::Numeric { .. } => &[],
+        }
+    }
 }
 
 /// A branching scenario: its scenes, where each choice leads and what it earns.

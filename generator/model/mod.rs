@@ -4,6 +4,7 @@ use crate::source::{At, FileId, Span};
 
 mod assessment;
 mod course;
+mod drawing;
 mod keyed;
 mod lesson;
 mod question;
@@ -13,12 +14,13 @@ pub use course::{
     Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Job, Machine, Module, Outline, Part, Percent,
     Roles, Signer, Trainer, Witnessed,
 };
+pub use drawing::{Drawing, Inline};
 pub use keyed::Keyed;
 pub use lesson::{
     Ask, Block, Body, Caution, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging, Step,
     TypedBlock, WalkAway,
 };
-pub use question::{Answer, Guess, Question};
+pub use question::{Answer, Guess, Pair, Question};
 
 /// Prose in inline CommonMark. A fact of the centre stands in it as an autolink, `<centre:NAME>`.
 pub type Text = At<String>;
@@ -88,6 +90,8 @@ pub struct Course {
     pub unread: Vec<(Sort, String)>,
     /// Pictures and clips, by path from the course folder.
     pub media: Vec<String>,
+    /// Drawings of the theme, sorted by name.
+    pub drawings: Vec<Drawing>,
 }
 
 /// The sorts of things that ids name.
@@ -131,6 +135,23 @@ impl Course {
 
     pub fn scenario(&self, id: &str) -> Option<&Filed<Scenario>> {
         self.scenarios.iter().find(|scenario| scenario.id == id)
+    }
+
+    pub fn drawing(&self, name: &str) -> Option<&Drawing> {
+        self.drawings.iter().find(|drawing| drawing.name == name)
+    }
+
+    /// Every question of banks and lessons, with its file and id.
+    pub fn questions(&self) -> impl Iterator<Item = (FileId, &Id, &Question)> {
+        let banks = self.banks.iter().flat_map(|bank| {
+            let questions = bank.value.questions.iter();
+            questions.map(|(id, question)| (bank.file, id, question))
+        });
+        let asks = self.lessons.iter().flat_map(|lesson| {
+            let asks = lesson.value.asks();
+            asks.map(|ask| (lesson.file, &ask.id, &ask.question))
+        });
+        banks.chain(asks)
     }
 
     pub fn competency(&self, id: &str) -> Option<&Competency> {

@@ -3,6 +3,7 @@
 use super::{Id, Keyed, Text};
 use crate::marking::Decimal;
 use crate::source::At;
+use serde::Deserialize;
 
 /// One question of a bank or a lesson.
 #[derive(Debug, Clone)]
@@ -11,6 +12,8 @@ pub struct Question {
     /// A miss fails the attempt.
     pub critical: bool,
     pub stem: Text,
+    /// A drawing that is shown with it.
+    pub drawing: Option<Id>,
     /// Why the right answer is right, shown afterwards.
     pub because: Text,
     pub answer: Answer,
@@ -19,8 +22,17 @@ pub struct Question {
 /// How it is answered.
 #[derive(Debug, Clone)]
 pub enum Answer {
-    /// One of the options.
-    Choice { options: Keyed<Text>, right: Id },
+    /// One of the options, or several where `right` names several.
+    Choice {
+        options: Keyed<Text>,
+        right: Vec<Id>,
+        /// A share of the mark for some of several; all or nothing otherwise.
+        partial: bool,
+    },
+    /// What belongs to what.
+    Matching { pairs: Keyed<Pair> },
+    /// Steps, written in their right order.
+    Sequencing { steps: Keyed<Text> },
     /// A number.
     Numeric {
         answer: At<Decimal>,
@@ -28,6 +40,56 @@ pub enum Answer {
         unit: At<String>,
         guess: At<Guess>,
     },
+    /// A spot of the question's drawing: each is said in words that do not name it. Each of `right` is right.
+    Place { spots: Keyed<Text>, right: Vec<Id> },
+}
+
+/// Two things that belong together.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Pair {
+    pub says: Text,
+    pub goes_with: Text,
+}
+
+impl Answer {
+    /// The word of its kind.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::Choice { .. } => "choice",
+            Self::Matching { .. } => "matching",
+            Self::Sequencing { .. } => "sequencing",
+            Self::Numeric { .. } => "numeric",
+            Self::Place { .. } => "place",
+        }
+    }
+
+    /// The ids inside it, in the order of the file.
+    pub fn ids(&self) -> Vec<&Id> {
+        match self {
+            Self::Choice { options: texts, .. }
+            | Self::Sequencing { steps: texts }
+            | Self::Place { spots: texts, .. } => texts.keys().collect(),
+            Self::Matching { pairs } => pairs.keys().collect(),
+            Self::Numeric { .. } => Vec::new(),
+        }
+    }
+
+    /// Its texts, in the order of the file, by column: a matching has two columns, a number has none.
+    pub fn columns(&self) -> Vec<Vec<&Text>> {
+        match self {
+            Self::Choice { options: texts, .. }
+            | Self::Sequencing { steps: texts }
+            | Self::Place { spots: texts, .. } => {
+                vec![texts.values().collect()]
+            }
+            Self::Matching { pairs } => vec![
+                pairs.values().map(|pair| &pair.says).collect(),
+                pairs.values().map(|pair| &pair.goes_with).collect(),
+            ],
+            Self::Numeric { .. } => Vec::new(),
+        }
+    }
 }
 
 /// The grid from which somebody who knows nothing is taken to pick: `from`, `from + step`, … up to `to`.

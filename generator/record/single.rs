@@ -4,8 +4,8 @@ use super::attempt::answer_claim;
 use super::event::{Event, What};
 use super::statement::{Deed, Statement, name};
 use super::vocabulary::Thing;
-use crate::marking::{Evidence, Kind, Marking};
-use crate::score::mark;
+use crate::marking::{Evidence, Marking};
+use crate::score::marked;
 
 /// Every way in which a statement outside any attempt does not fit its marking. Statements of attempts are for
 /// [`super::judge`], and give nothing here.
@@ -27,15 +27,10 @@ pub fn fits(statement: &Statement, marking: &Marking) -> Vec<String> {
                 .find(|known| known.id == *question);
             match found {
                 None => misfits.push(format!("lesson {lesson} asks no question {question}")),
-                Some(known) => {
-                    if let Kind::Choice { options, .. } = &known.kind
-                        && !options.contains(response)
-                    {
-                        misfits.push(format!("question {question}: `{response}` is not one of its options"));
-                    } else {
-                        misfits.extend(answer_claim(question, response, claim, mark(known, response)));
-                    }
-                }
+                Some(known) => match marked(known, response) {
+                    Ok(earned) => misfits.extend(answer_claim(question, response, claim, earned)),
+                    Err(why) => misfits.push(format!("question {question}: `{response}` {why}")),
+                },
             }
             misfits
         }

@@ -2,8 +2,8 @@
 
 use super::Press;
 use super::prose::inline;
-use crate::model::{Answer, Ask, Caution, Filed, Lesson, Procedure, Step, WalkAway};
-use serde_json::{Value, json};
+use crate::model::{Answer, Ask, Caution, Filed, Lesson, Procedure, Question, Step, Text, WalkAway};
+use serde_json::{Map, Value, json};
 
 impl Press<'_> {
     pub fn inline(&self, text: &str, root: &str) -> String {
@@ -73,24 +73,61 @@ impl Press<'_> {
 
     pub fn ask(&self, lesson: &Filed<Lesson>, ask: &Ask, root: &str) -> Value {
         let question = &ask.question;
-        let (kind, options, unit) = match &question.answer {
-            Answer::Choice { options, .. } => {
-                let options: Vec<Value> = options
-                    .iter()
-                    .map(|(id, says)| json!({ "id": id.value, "says": self.inline(says, root) }))
-                    .collect();
-                ("choice", options, None)
-            }
-            Answer::Numeric { unit, .. } => ("numeric", Vec::new(), Some(unit.value.as_str())),
-        };
+        let texts = self.question(question, root);
+        // Without script nothing is shuffled. By the alphabet, the order tells nothing of steps and pairs.
+        let mut shown: Vec<String> = question
+            .answer
+            .columns()
+            .last()
+            .into_iter()
+            .flatten()
+            .map(|text| self.inline(text, root))
+            .collect();
+        shown.sort();
         json!({
             "id": ask.id.value,
             "lesson": lesson.id,
-            "kind": kind,
-            "stem": self.inline(&question.stem, root),
-            "options": options,
-            "unit": unit,
+            "kind": question.answer.word(),
+            "stem": texts["stem"],
+            "drawing": self.drawing(question),
+            "left": texts["left"].as_object().map(|left| left.values().collect::<Vec<_>>()),
+            "shown": shown,
+            "unit": texts["unit"],
         })
+    }
+
+    /// A question's texts as the scripts read them: what is shown in a drawn order is `shown`, the left side of pairs is `left`.
+    pub fn question(&self, question: &Question, root: &str) -> Value {
+        let by_id = |texts: Vec<&Text>| -> Map<String, Value> {
+            let keys = question.answer.ids().into_iter().map(|id| id.value.clone());
+            keys.zip(texts.into_iter().map(|text| self.inline(text, root).into()))
+                .collect()
+        };
+        let mut texts = json!({
+            "stem": self.inline(&question.stem, root),
+            "because": self.inline(&question.because, root),
+        });
+        let mut columns = question.answer.columns();
+        if let Some(shown) = columns.pop() {
+            texts["shown"] = by_id(shown).into();
+        }
+        if let Some(left) = columns.pop() {
+            texts["left"] = by_id(left).into();
+        }
+        if let Answer::Numeric { unit, .. } = &question.answer {
+            texts["unit"] = unit.value.as_str().into();
+        }
+        if let Some(name) = &question.drawing {
+            texts["drawing"] = name.value.as_str().into();
+        }
+        texts
+    }
+
+    /// The drawing shown with a question, as it stands in a page.
+    pub fn drawing(&self, question: &Question) -> Option<&str> {
+        let drawing = self.checked.course().drawing(question.drawing.as_ref()?)?;
+        // One that cannot be printed is a finding, so a checked course's question has none.
+        Some(&drawing.content.as_ref().ok()?.svg)
     }
 
     pub fn walk_away(&self, walk_away: &WalkAway, root: &str) -> Value {

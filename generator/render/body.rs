@@ -1,9 +1,10 @@
 //! A lesson's Markdown → HTML, with its typed blocks filled in where they stand.
 
+use super::Press;
 use super::prose::Resolve;
-use super::{Press, ThemeError};
 use crate::load::markdown::{BLOCKS, options};
 use crate::model::{Filed, Lesson, TypedBlock};
+use crate::theme::ThemeError;
 use pulldown_cmark::{CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
 use serde_json::{Value, json};
 

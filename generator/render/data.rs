@@ -4,7 +4,7 @@
 use super::pages::minutes;
 use super::prose::full;
 use super::{Output, Press};
-use crate::model::{Answer, Question};
+use crate::model::{Id, Question};
 use serde_json::{Map, Value, json};
 
 /// All data scripts of a course.
@@ -14,15 +14,10 @@ pub fn scripts(press: &Press<'_>) -> Output {
     let mut output = Output::new();
     output.insert("data/course.js".into(), script(&course_data(press)));
     for bank in &course.banks {
-        let questions: Map<String, Value> = bank
-            .value
-            .questions
-            .iter()
-            .map(|(id, question)| (id.value.clone(), question_texts(press, question, root)))
-            .collect();
+        let questions = bank.value.questions.iter();
         output.insert(
             format!("data/bank-{}.js", bank.id),
-            script(&[("texts", json!({ "questions": questions }))]),
+            script(&[("texts", texts(press, "questions", questions, root))]),
         );
     }
     for scenario in &course.scenarios {
@@ -58,39 +53,33 @@ pub fn scripts(press: &Press<'_>) -> Output {
         );
     }
     for lesson in &course.lessons {
-        let asks: Map<String, Value> = lesson
-            .value
-            .asks()
-            .map(|ask| {
-                (
-                    ask.id.value.clone(),
-                    json!({ "because": press.inline(&ask.question.because, root) }),
-                )
-            })
-            .collect();
-        if !asks.is_empty() {
+        let mut asks = lesson.value.asks().peekable();
+        if asks.peek().is_some() {
+            let asks = asks.map(|ask| (&ask.id, &ask.question));
             output.insert(
                 format!("data/lesson-{}.js", lesson.id),
-                script(&[("texts", json!({ "asks": asks }))]),
+                script(&[("texts", texts(press, "asks", asks, root))]),
             );
         }
     }
     output
 }
 
-fn question_texts(press: &Press<'_>, question: &Question, root: &str) -> Value {
-    let because = press.inline(&question.because, root);
-    let stem = press.inline(&question.stem, root);
-    match &question.answer {
-        Answer::Choice { options, .. } => {
-            let options: Map<String, Value> = options
-                .iter()
-                .map(|(id, says)| (id.value.clone(), press.inline(says, root).into()))
-                .collect();
-            json!({ "stem": stem, "options": options, "because": because })
+/// The texts of questions under a name, and the drawings that they show, each once.
+fn texts<'a>(
+    press: &Press<'_>,
+    name: &str,
+    questions: impl Iterator<Item = (&'a Id, &'a Question)>,
+    root: &str,
+) -> Value {
+    let (mut texts, mut drawings) = (Map::new(), Map::new());
+    for (id, question) in questions {
+        texts.insert(id.value.clone(), press.question(question, root));
+        if let (Some(drawing), Some(svg)) = (&question.drawing, press.drawing(question)) {
+            drawings.insert(drawing.value.clone(), svg.into());
         }
-        Answer::Numeric { unit, .. } => json!({ "stem": stem, "unit": unit.value, "because": because }),
     }
+    json!({ name: texts, "drawings": drawings })
 }
 
 fn course_data(press: &Press<'_>) -> Vec<(&'static str, Value)> {

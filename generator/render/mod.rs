@@ -2,10 +2,10 @@
 
 use crate::check::Checked;
 use crate::source::{Body, Sources};
+use crate::theme::{Theme, ThemeError};
 use rayon::prelude::*;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
-use std::fmt;
 use tera::{Context, Tera};
 
 mod blocks;
@@ -14,34 +14,12 @@ mod data;
 mod pages;
 mod prose;
 mod sheets;
-mod theme;
-
-pub use theme::Theme;
 
 /// What a course consists of: path inside `course/` → bytes, sorted by path.
 pub type Output = BTreeMap<String, Vec<u8>>;
 
 /// What pages may load: their own folder, nothing else. It stands in every page and holds from `file://` as well.
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; media-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'";
-
-/// A page template, style or word list that cannot be used.
-#[derive(Debug)]
-pub struct ThemeError {
-    /// Where, as far as is known, and why.
-    pub why: String,
-}
-
-impl fmt::Display for ThemeError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "the theme cannot be used: {}\n  help: mend the file, or delete your copy of it to get the built-in one back",
-            self.why
-        )
-    }
-}
-
-impl std::error::Error for ThemeError {}
 
 impl From<tera::Error> for ThemeError {
     fn from(error: tera::Error) -> Self {

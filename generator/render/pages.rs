@@ -1,9 +1,10 @@
 //! The pages of a course, each a job that can run beside the others.
 
-use super::{Press, ThemeError, body};
+use super::{Press, body};
 use crate::marking::Competency;
 use crate::model::{Bank, Filed, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
+use crate::theme::ThemeError;
 use serde_json::{Value, json};
 
 /// Words a minute of silent reading: M. Brysbaert, "How many words do we read per minute?", J. Mem. Lang. 109, 2019.

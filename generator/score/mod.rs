@@ -2,21 +2,65 @@
 //!
 //! The browser's `mark.js` does the same sums; the tests hold the two together.
 
-use crate::marking::{Bank, Choice, Decimal, Ending, FULL, Kind, Question, Scenario};
+use crate::marking::{Bank, Choice, Ending, FULL, Kind, Question, Scenario};
+use given::Given;
 
+mod given;
 mod interval;
 
+pub use given::NotGiven;
 pub use interval::{Interval, wilson};
 
-/// What a response earns, in parts of [`FULL`].
+/// What a response earns, in parts of [`FULL`]. A response that cannot have been given earns nothing.
 pub fn mark(question: &Question, response: &str) -> u32 {
-    let right = match &question.kind {
-        Kind::Choice { right, .. } => right.len() == 1 && right[0] == response,
-        Kind::Numeric { answer, tolerance, .. } => response
-            .parse::<Decimal>()
-            .is_ok_and(|given| answer.within(*tolerance, given)),
-    };
+    marked(question, response).unwrap_or(0)
+}
+
+/// As [`mark`], for a response whose origin is in doubt.
+///
+/// # Errors
+/// [`NotGiven`]: no page can have given it as an answer to this question.
+pub fn marked(question: &Question, response: &str) -> Result<u32, NotGiven> {
+    let given = given::given(&question.kind, response)?;
+    Ok(match (&question.kind, given) {
+        (Kind::Choice { right, .. } | Kind::Place { right, .. }, Given::One(id)) => all_or_nothing(holds(right, id)),
+        (Kind::Choice { right, partial, .. }, Given::Several(ids)) => {
+            let hits = ids.iter().filter(|id| holds(right, id)).count();
+            let misses = ids.len() - hits;
+            if *partial {
+                share(hits.saturating_sub(misses), right.len())
+            } else {
+                all_or_nothing(hits == right.len() && misses == 0)
+            }
+        }
+        (Kind::Matching { pairs }, Given::Pairs(rights)) => {
+            let hits = pairs.iter().zip(&rights).filter(|(left, right)| left == *right).count();
+            share(hits, pairs.len())
+        }
+        (Kind::Sequencing { steps }, Given::Order(ids)) => all_or_nothing(ids.iter().eq(steps)),
+        (Kind::Numeric { answer, tolerance, .. }, Given::Number(number)) => {
+            all_or_nothing(answer.within(*tolerance, number))
+        }
+        // Reading gives each kind its own sort of answer.
+        _ => 0,
+    })
+}
+
+fn holds(ids: &[String], id: &str) -> bool {
+    ids.iter().any(|one| one == id)
+}
+
+fn all_or_nothing(right: bool) -> u32 {
     if right { FULL } else { 0 }
+}
+
+/// `hits` of `of` shares of the full mark; whole as long as `of` is at most 10.
+fn share(hits: usize, of: usize) -> u32 {
+    let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
+    match of {
+        0 => 0,
+        _ => FULL.saturating_mul(count(hits)) / count(of),
+    }
 }
 
 /// The result of one form of a bank.

@@ -1,8 +1,7 @@
 //! Random banks, scenarios and responses, steered so that every kind of outcome comes up often.
 
-use pitwright::marking::{
-    Bank, Choice, Decimal, Draw, Ending, FULL, Kind, Question, Scenario, Scene, Xoshiro128, draw,
-};
+use super::questions::{question, response};
+use pitwright::marking::{Bank, Choice, Draw, Ending, FULL, Question, Scenario, Scene, Xoshiro128, draw};
 use pitwright::score::mark;
 use std::collections::BTreeMap;
 
@@ -42,104 +41,6 @@ impl Dice {
 
     pub fn title(&mut self) -> String {
         (*self.of(&TITLES)).to_owned()
-    }
-}
-
-fn decimal(millionths: i64) -> Decimal {
-    Decimal::from_millionths(millionths).expect("kept in range")
-}
-
-fn question(dice: &mut Dice, id: &str, competency: &str) -> Question {
-    let kind = if dice.one_in(2) {
-        let options: Vec<String> = (0..dice.number(2, 10)).map(|option| format!("o-{option}")).collect();
-        let right = vec![dice.of(&options).clone()];
-        Kind::Choice { options, right }
-    } else {
-        // From whole pins to odd millionths, on both sides of zero and out to the bounds.
-        let scale = *dice.of(&[1_000_000, 500_000, 10_000, 1]);
-        let size = match dice.number(0, 9) {
-            0 => 1_000_000_000_000_000,
-            1 => 0,
-            _ => i64::from(dice.number(0, 2_000)) * scale,
-        };
-        let tolerance = *dice.of(&[0, 0, 1, 10_000, 100_000, 500_000, 2_000_000]);
-        Kind::Numeric {
-            answer: decimal(if dice.one_in(3) { -size } else { size }),
-            tolerance: decimal(tolerance),
-            unit: "pins".to_owned(),
-        }
-    };
-    Question {
-        id: id.to_owned(),
-        competency: competency.to_owned(),
-        critical: dice.one_in(5),
-        kind,
-    }
-}
-
-/// What nobody could have meant as a number, and what only looks like one.
-const NO_NUMBERS: [&str; 18] = [
-    "",
-    " ",
-    "-",
-    ".",
-    "1e3",
-    "1E3",
-    "0x10",
-    "+5",
-    " 5",
-    "5 ",
-    "1,5",
-    "5.",
-    ".5",
-    "1.1234567",
-    "1000000000.000001",
-    "NaN",
-    "--1",
-    "٣",
-];
-
-/// A response that earns full marks, or one that earns none.
-fn response(dice: &mut Dice, question: &Question, right: bool) -> String {
-    match &question.kind {
-        Kind::Choice { right: key, .. } if right => key[0].clone(),
-        Kind::Choice { options, right: key } => match dice.number(0, 9) {
-            0 => (*dice.of(&["", "nowhere", "O-1", "o-1 "])).to_owned(),
-            _ => {
-                let others: Vec<&String> = options.iter().filter(|option| **option != key[0]).collect();
-                (*dice.of(&others)).clone()
-            }
-        },
-        Kind::Numeric { answer, tolerance, .. } => {
-            let (answer, tolerance) = (answer.millionths(), tolerance.millionths());
-            let sign = if dice.one_in(2) { 1 } else { -1 };
-            let away = match (right, dice.number(0, 3)) {
-                (true, 0) => 0,
-                (true, 1) => tolerance / 2,
-                (true, _) => tolerance,
-                (false, 0) => return (*dice.of(&NO_NUMBERS)).to_owned(),
-                (false, 1) => tolerance + i64::from(dice.number(1, 5_000_000)),
-                (false, _) => tolerance + 1,
-            };
-            // Past the bound there is no number: then towards zero.
-            let given =
-                Decimal::from_millionths(answer + sign * away).unwrap_or(decimal(answer - answer.signum() * away));
-            written(dice, given)
-        }
-    }
-}
-
-/// A number as somebody may write it: with needless zeros now and then.
-fn written(dice: &mut Dice, number: Decimal) -> String {
-    let plain = number.to_string();
-    match dice.number(0, 5) {
-        0 if number.millionths() == 0 => "-0".to_owned(),
-        1 if !plain.contains('.') => format!("{plain}.000000"),
-        2 => match plain.strip_prefix('-') {
-            Some(size) => format!("-000{size}"),
-            None => format!("000{plain}"),
-        },
-        _ => plain,
     }
 }
 
@@ -192,13 +93,12 @@ pub fn bank_case(dice: &mut Dice) -> BankCase {
         };
         responses.insert(question.id.clone(), response(dice, question, right));
     }
-    let right = form
+    let parts: u32 = form
         .iter()
-        .filter(|question| mark(question, &responses[&question.id]) == FULL)
-        .count();
-    let (right, asked) = (u32::try_from(right).expect("few"), bank.count());
-    // At the mark exactly, and at the first per cent above it.
-    let exact = right * 100 / asked;
+        .map(|question| mark(question, &responses[&question.id]))
+        .sum();
+    // At the mark exactly where the sum allows it, and at the first per cent above it.
+    let exact = parts * 100 / (bank.count() * FULL);
     match dice.number(0, 3) {
         0 if exact >= 1 => bank.pass = exact,
         1 if exact < 100 => bank.pass = exact + 1,

@@ -3,14 +3,15 @@
 use crate::browser_driver::converse;
 use invent::{BankCase, Dice, MOST, ScenarioCase, bank_case, scenario_case};
 use page::Page;
-use pitwright::marking::{Ending, FULL, Kind, canonical, draw, sha256_hex};
-use pitwright::score::{BankResult, bank_result, mark, scenario_result};
+use pitwright::marking::{Ending, FULL, Kind, Question, canonical, draw, sha256_hex};
+use pitwright::score::{BankResult, bank_result, mark, marked, scenario_result};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 mod canonical;
 mod invent;
 mod page;
+mod questions;
 mod vectors;
 
 /// Attempts of each sort.
@@ -40,10 +41,42 @@ impl Strata {
     }
 }
 
+const KINDS: [&str; 7] = [
+    "choice",
+    "several",
+    "several in part",
+    "matching",
+    "sequencing",
+    "numeric",
+    "place",
+];
+
 fn result_of(result: &BankResult) -> Value {
     json!({
         "parts": result.parts, "asked": result.asked, "missedCritical": result.missed_critical, "passed": result.passed,
     })
+}
+
+/// A question's kind and how its response fared.
+fn stratum(question: &Question, response: &str, parts: u32) -> String {
+    let kind = match &question.kind {
+        Kind::Choice { right, .. } if right.len() == 1 => "choice",
+        Kind::Choice { partial: false, .. } => "several",
+        Kind::Choice { partial: true, .. } => "several in part",
+        Kind::Matching { .. } => "matching",
+        Kind::Sequencing { .. } => "sequencing",
+        Kind::Numeric { .. } => "numeric",
+        Kind::Place { .. } => "place",
+    };
+    let fared = match marked(question, response) {
+        Err(_) => "cannot be given",
+        Ok(_) => match parts {
+            FULL => "right",
+            0 => "wrong",
+            _ => "partly right",
+        },
+    };
+    format!("{kind} {fared}")
 }
 
 /// What the library makes of an attempt at a bank, and into which strata it falls.
@@ -59,11 +92,7 @@ fn bank_outcome(case: &BankCase, strata: &mut Strata) -> Value {
         })
         .collect();
     for (question, parts) in &marks {
-        let kind = match question.kind {
-            Kind::Choice { .. } => "choice",
-            Kind::Numeric { .. } => "numeric",
-        };
-        strata.count(format!("{kind} {parts}"));
+        strata.count(stratum(question, &case.responses[&question.id], *parts));
     }
     let result = bank_result(&case.bank, &marks);
     let (have, need) = (result.parts * 100, case.bank.pass * result.asked * FULL);
@@ -84,7 +113,7 @@ fn bank_outcome(case: &BankCase, strata: &mut Strata) -> Value {
     strata.count(if result.passed { "passed" } else { "failed" });
     let form: Vec<_> = form
         .iter()
-        .map(|asked| json!([asked.question.id, asked.options]))
+        .map(|asked| json!([asked.question.id, asked.shown]))
         .collect();
     let marks: Vec<u32> = marks.iter().map(|(_, parts)| *parts).collect();
     json!({ "form": form, "marks": marks, "result": result_of(&result) })
@@ -173,15 +202,17 @@ fn attempts_at_banks_come_out_the_same() {
     let critical = ["nothing critical", "critical right", "critical missed"];
     strata.all_often(
         [
-            "choice 0",
-            "choice 2520",
-            "numeric 0",
-            "numeric 2520",
             "passed",
             "failed",
+            "several in part partly right",
+            "matching partly right",
         ]
         .map(str::to_owned)
         .into_iter()
+        .chain(KINDS.iter().flat_map(|kind| {
+            let fared = ["right", "wrong", "cannot be given"];
+            fared.map(|fared| format!("{kind} {fared}"))
+        }))
         .chain(
             reached
                 .iter()

@@ -8,10 +8,11 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 /// The cores under test, in the order in which they need one another.
-const SCRIPTS: [&str; 8] = [
+const SCRIPTS: [&str; 9] = [
     "random.js",
     "decimal.js",
     "draw.js",
+    "response.js",
     "mark.js",
     "walk.js",
     "canonical.js",

@@ -31,7 +31,7 @@
     });
     return {
       outcome: {
-        form: form.map(({ question, options }) => [question.id, options]),
+        form: form.map(({ question, shown }) => [question.id, shown]),
         marks: answers.map(({ parts }) => parts),
         result: PITWRIGHT.mark.bank(bank, answers),
       },

@@ -9,7 +9,8 @@ use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-fn downloaded(folder: &Path) -> PathBuf {
+/// The record that was handed in, once it is whole.
+pub fn downloaded(folder: &Path) -> PathBuf {
     let end = Instant::now() + Duration::from_secs(10);
     loop {
         let whole = std::fs::read_dir(folder)

@@ -2,6 +2,7 @@
 
 mod accessible;
 pub mod hold_up;
+mod kinds;
 mod main_job;
 mod page;
 mod printed;

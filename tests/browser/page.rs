@@ -6,11 +6,18 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 use thirtyfour::By;
 
-/// The right response to the question on the screen, from the course's own marking.
-const RIGHT: &str = "const bank = PITWRIGHT.marking.banks[0]; const texts = PITWRIGHT.texts.questions; \
+/// Finds the question on the screen in the course's own marking: `question`.
+const QUESTION: &str = "const bank = PITWRIGHT.marking.banks[0]; const texts = PITWRIGHT.texts.questions; \
     const shown = document.querySelector('#stem').innerHTML; const box = document.createElement('div'); \
-    const question = bank.questions.find(one => { box.innerHTML = texts[one.id].stem; return box.innerHTML === shown; }); \
-    return question.kind === 'choice' ? question.right[0] : question.answer;";
+    const question = bank.questions.find(one => { box.innerHTML = texts[one.id].stem; return box.innerHTML === shown; });";
+
+/// A response to `question` that earns nothing, or nearly nothing.
+const WRONG: &str = "const wrong = ({ options, spots }) => (options || spots).find((id) => !question.right.includes(id)); \
+    const { response } = PITWRIGHT; \
+    const wrongs = { choice: wrong, place: wrong, numeric: () => '999999', \
+        sequencing: ({ steps }) => response.order(steps.slice().reverse()), \
+        matching: ({ pairs }) => response.pairs(pairs.map((left, at) => ({ left, right: pairs[(at + 1) % pairs.length] }))) }; \
+    return wrongs[question.kind](question);";
 
 /// A course open in a browser.
 pub struct Page {
@@ -111,23 +118,49 @@ impl Page {
         }
     }
 
-    /// Chooses one option of the question that is shown, or types a number, and presses on.
+    /// Answers the question that is shown as a finger would, and presses on. The response is given as it goes on record.
     pub async fn answer(&self, response: &str) {
         let heading = self.ask("return document.querySelector('.turn h1').innerText").await;
-        if self
-            .ask("return Boolean(document.querySelector('.turn input[type=radio]'))")
-            .await
-            == Value::Bool(true)
-        {
-            let id = self
-                .ask(&format!(
-                    "return document.querySelector('.turn input[value={}]').id",
-                    json!(response)
-                ))
-                .await;
-            self.press(&format!("label[for={}]", id)).await;
-        } else {
-            self.type_into(".turn input[type=text]", response).await;
+        let kind = self
+            .ask(
+                "const has = (what) => Boolean(document.querySelector(`.turn ${what}`)); \
+                 return has('.order') ? 'order' : has('select') ? 'pairs' : has('input[type=text]') ? 'number' : 'options'",
+            )
+            .await;
+        match kind.as_str() {
+            Some("order") => {
+                for (place, step) in response.split("[,]").enumerate() {
+                    let at = format!(
+                        "[...document.querySelectorAll('.turn .order-item')].findIndex(one => one.dataset.step === {})",
+                        json!(step)
+                    );
+                    while self.ask(&format!("return {at}")).await != json!(place) {
+                        self.press(&format!(".turn [data-step={}] [data-way=earlier]", json!(step)))
+                            .await;
+                    }
+                }
+            }
+            Some("pairs") => {
+                for pair in response.split("[,]") {
+                    let (left, right) = pair.split_once("[.]").expect("a pair");
+                    self.press(&format!(
+                        ".turn select[data-left={}] option[value={}]",
+                        json!(left),
+                        json!(right)
+                    ))
+                    .await;
+                }
+            }
+            Some("number") => self.type_into(".turn input[type=text]", response).await,
+            _ => {
+                for option in response.split("[,]") {
+                    let id = format!(
+                        "return document.querySelector('.turn input[value={}]').id",
+                        json!(option)
+                    );
+                    self.press(&format!("label[for={}]", self.ask(&id).await)).await;
+                }
+            }
         }
         self.press(".turn .press-main").await;
         self.until(&format!(
@@ -138,8 +171,22 @@ impl Page {
 
     /// Answers the question that is shown rightly.
     pub async fn answer_right(&self) {
-        let right = self.ask(RIGHT).await;
+        let right = self
+            .ask(&format!("{QUESTION} return PITWRIGHT.mark.right(question)[0];"))
+            .await;
         self.answer(right.as_str().expect("a response")).await;
+    }
+
+    /// Answers the question that is shown wrongly.
+    pub async fn answer_wrong(&self) {
+        let wrong = self.ask(&format!("{QUESTION} {WRONG}")).await;
+        self.answer(wrong.as_str().expect("a response")).await;
+    }
+
+    /// The kind of the question that is shown.
+    pub async fn kind(&self) -> String {
+        let kind = self.ask(&format!("{QUESTION} return question.kind;")).await;
+        kind.as_str().expect("a kind").to_owned()
     }
 
     /// Enters a code on the record's page.

@@ -25,11 +25,13 @@ impl Album<'_> {
     }
 }
 
-/// The first wrong option of the question on the screen; a number is answered with one that is surely off.
-const WRONG: &str = "const bank = PITWRIGHT.marking.banks[0]; const input = document.querySelector('.turn input[type=radio]'); \
-    if (!input) return '999999'; \
-    const question = bank.questions.find((one) => one.kind === 'choice' && one.options.includes(input.value)); \
-    return question.options.find((id) => !question.right.includes(id));";
+/// Answers every practice question of a lesson, wrongly as a rule.
+const PRACTISE: &str = "document.querySelectorAll('[data-ask] form').forEach((form) => { \
+    const has = (what) => form.querySelector(what); \
+    if (has('[type=radio], [type=checkbox]')) has('[type=radio], [type=checkbox]').click(); \
+    else if (has('input')) has('input').value = '999999'; \
+    form.querySelectorAll('select').forEach((select, at) => { select.selectedIndex = at + 1; }); \
+    form.requestSubmit(); })";
 
 #[test]
 fn what_scripts_make_of_the_pages_is_valid_and_accessible() {
@@ -77,16 +79,28 @@ async fn a_bad_day(album: &mut Album<'_>) {
     let page = album.page;
     page.say_who("T-07").await;
     album.take("record, empty").await;
-    page.goto("lesson/lockout.html").await;
-    page.there("[data-ask] form").await;
-    page.ask("document.querySelectorAll('[data-ask] form').forEach((form) => { \
-        const input = form.querySelector('input'); if (input.type === 'radio') input.checked = true; else input.value = '999999'; \
-        form.requestSubmit(); })")
-        .await;
-    page.there(".told-word").await;
-    page.press("[data-part=read-to-end] .press-main").await;
-    page.there(".read-done").await;
-    album.take("lesson, answered and read").await;
+    let mut practised = std::collections::BTreeSet::new();
+    for lesson in ["orientation", "first-ball", "lockout"] {
+        page.goto(&format!("lesson/{lesson}.html")).await;
+        page.there("[data-ask] form").await;
+        let kinds = page
+            .ask("return PITWRIGHT.marking.practice.find((one) => one.lesson === document.body.dataset.id).questions.map((one) => one.kind)")
+            .await;
+        let kinds = kinds.as_array().expect("a list").iter();
+        practised.extend(kinds.filter_map(|kind| kind.as_str().map(str::to_owned)));
+        // Before an answer, and what is told of one that is not there.
+        page.ask("document.querySelectorAll('[data-ask] form').forEach((form) => form.requestSubmit())")
+            .await;
+        page.there(".problem:not(:empty)").await;
+        album.take(&format!("lesson {lesson}, answered with nothing")).await;
+        page.ask(PRACTISE).await;
+        page.until("document.querySelectorAll('[data-ask]').length === document.querySelectorAll('.told-word').length")
+            .await;
+        page.press("[data-part=read-to-end] .press-main").await;
+        page.there(".read-done").await;
+        album.take(&format!("lesson {lesson}, answered and read")).await;
+    }
+    assert_eq!(practised.len(), 5, "every kind was practised: {practised:?}");
 
     page.goto("bank/alone.html").await;
     page.there("[data-begin] .press-main").await;
@@ -94,20 +108,17 @@ async fn a_bad_day(album: &mut Album<'_>) {
     page.begin("bank/alone.html").await;
     let mut kinds = Vec::new();
     while page.ask("return Boolean(document.querySelector('.turn'))").await == json!(true) {
-        let kind = page.ask("return document.querySelector('.turn input').type").await;
+        let kind = page.kind().await;
         if !kinds.contains(&kind) {
-            album
-                .take(&format!(
-                    "bank, a question answered by {}",
-                    kind.as_str().expect("a type")
-                ))
-                .await;
+            album.take(&format!("bank, a question of kind {kind}")).await;
             kinds.push(kind);
         }
-        let wrong = page.ask(WRONG).await;
-        page.answer(wrong.as_str().expect("a response")).await;
+        page.answer_wrong().await;
     }
-    assert_eq!(kinds.len(), 2, "both kinds of question were seen: {kinds:?}");
+    assert!(
+        kinds.contains(&"choice".to_owned()),
+        "which are drawn is chance: {kinds:?}"
+    );
     page.until("!document.body.dataset.running").await;
     album.take("bank, failed").await;
     page.goto("bank/alone.html").await;

@@ -9,6 +9,16 @@ use std::process::Command;
 /// blocks its own styles and scripts. Browsers do not, and other tests hold that.
 const ABOUT_THE_POLICY: &str = "Resource violates Content Security Policy";
 
+/// A wide table is set out as blocks on a phone, which takes the roles of its parts away in some browsers; a script says them outright. The
+/// checker knows what the elements mean, not what the style makes of them.
+fn is_about_a_stacked_table(message: &str) -> bool {
+    let parts = ["table", "thead", "tbody", "tr", "th", "td"];
+    let of_one = parts
+        .iter()
+        .any(|part| message.contains(&format!("“{part}” element")) || message.contains(&format!("element “{part}”")));
+    of_one && (message.contains("role is unnecessary") || message.starts_with("The “role” attribute must not be used"))
+}
+
 /// What is wrong with these files: pages, styles and drawings. Warnings count.
 pub fn complaints(files: &[PathBuf]) -> Vec<String> {
     let output = Command::new("java")
@@ -32,10 +42,8 @@ pub fn complaints(files: &[PathBuf]) -> Vec<String> {
     messages
         .iter()
         .filter(|message| {
-            !message["message"]
-                .as_str()
-                .unwrap_or_default()
-                .starts_with(ABOUT_THE_POLICY)
+            let message = message["message"].as_str().unwrap_or_default();
+            !message.starts_with(ABOUT_THE_POLICY) && !is_about_a_stacked_table(message)
         })
         .map(|message| {
             format!(

@@ -6,3 +6,4 @@ mod mutated;
 mod printed;
 mod registry;
 mod shown;
+mod wording;

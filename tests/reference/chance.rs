@@ -1,6 +1,6 @@
 //! Exact chances against textbook chains and binomial tables, and against looking at every form.
 
-use pitwright::chance::{Chain, Item, Pool, blind_form, over_tries, worst_form};
+use pitwright::chance::{Chain, Item, Pool, at_least, blind_form, over_tries, worst_form};
 use pitwright::marking::FULL;
 use proptest::prelude::*;
 
@@ -242,5 +242,19 @@ fn a_bound_is_never_below_a_form_that_can_be_drawn() {
                 .collect();
             assert!(found.chance >= blind_form(&form, FULL, needed) - 1e-12);
         }
+    }
+}
+
+/// The same tails for counts of things that come about, and one with unequal chances: 1/2, 1/3, 1/4 give 24 equally likely cases, of which
+/// 11 hold exactly one, 6 exactly two and 1 all three (worked by hand).
+#[test]
+fn things_that_come_about_are_counted_exactly() {
+    for (number, options, least, chance) in GUESSING {
+        let least = usize::try_from(least).expect("few");
+        close(at_least(&vec![1.0 / options; number], least), chance, chance * 5e-6);
+    }
+    let unequal = [1.0 / 2.0, 1.0 / 3.0, 1.0 / 4.0];
+    for (least, cases) in [(0, 24.0), (1, 18.0), (2, 7.0), (3, 1.0), (4, 0.0)] {
+        close(at_least(&unequal, least), cases / 24.0, 1e-15);
     }
 }

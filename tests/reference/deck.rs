@@ -99,3 +99,45 @@ fn the_deck_seen_from_above_stands_on_the_published_spots() {
         assert_eq!(there, 1, "pin {pin}");
     }
 }
+
+/// Every part of a drawing whose name begins so, by the number after it, and the two numbers that its source gives first after `before`.
+fn parts(svg: &str, named: &str, before: &str) -> BTreeMap<u32, (f64, f64)> {
+    svg.split(&format!("data-part=\"{named}-"))
+        .skip(1)
+        .map(|rest| {
+            let (number, rest) = rest.split_once('"').expect("a name ends");
+            let (_, place) = rest.split_once(before).expect("a place is given");
+            let mut figures = place.split(|sign: char| !sign.is_ascii_digit() && !"-.".contains(sign));
+            let mut figure = || {
+                let figure = figures.find(|figure| !figure.is_empty()).expect("a figure");
+                figure.parse().expect("a number")
+            };
+            (number.parse().expect("a number"), (figure(), figure()))
+        })
+        .collect()
+}
+
+/// From the foul line 7 is on the left and the back row is far up; from the rear walkway the ten cups are turned about: 7 is on the
+/// right and the back row is near, far down.
+#[test]
+fn the_drawings_of_questions_stand_on_the_published_spots_from_where_they_are_seen() {
+    let drawing = |name: &str| {
+        let path = root().join("theme/drawings").join(name);
+        fs::read_to_string(path).expect("the drawing is there")
+    };
+    let front = parts(&drawing("pins-from-foul-line.svg"), "pin", "translate(");
+    let rear = parts(&drawing("cups-from-rear.svg"), "cup", "cx=");
+    let spots = published();
+    assert_eq!((front.len(), rear.len()), (spots.len(), spots.len()));
+    for (number, (x, y)) in spots {
+        let near = |(found_x, found_y): (f64, f64), wanted_x: f64, wanted_y: f64| {
+            (found_x - wanted_x).abs() < SIXTEENTH && (found_y - wanted_y).abs() < SIXTEENTH
+        };
+        assert!(
+            near(front[&number], x, -y),
+            "pin {number} stands at {:?}",
+            front[&number]
+        );
+        assert!(near(rear[&number], -x, y), "cup {number} stands at {:?}", rear[&number]);
+    }
+}

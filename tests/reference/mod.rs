@@ -3,6 +3,7 @@
 mod chance;
 mod contrast;
 pub mod deck;
+mod guessing;
 mod intervals;
 mod lockout;
 mod random;

@@ -3,8 +3,8 @@
 use crate::ground::{demo, root};
 use pitwright::chance::{Item, blind_form};
 use pitwright::check::{Checked, check};
-use pitwright::marking::{Bank, Decimal, FULL, Kind, Question, Scenario, Xoshiro128, draw};
-use pitwright::model::{Answer, Course};
+use pitwright::marking::{Bank, FULL, Question, Scenario, Xoshiro128, draw};
+use pitwright::model::Course;
 use pitwright::score::{bank_result, mark, scenario_result};
 use pitwright::source::read;
 use rayon::prelude::*;
@@ -40,7 +40,7 @@ fn easier() -> Checked {
 }
 
 /// The generator of one block of attempts.
-fn block(number: u32) -> Xoshiro128 {
+pub fn block(number: u32) -> Xoshiro128 {
     Xoshiro128::from_hex(&format!("{:08x}9e3779b97f4a7c15f39cc060", number + 1)).expect("a seed")
 }
 
@@ -116,28 +116,13 @@ fn guesses<'a>(course: &Course, bank: &'a Bank) -> Vec<Guess<'a>> {
                 .iter()
                 .find(|(id, _)| id.value == question.id)
                 .expect("it was made from it");
-            let responses: Vec<String> = match (&question.kind, &written.answer) {
-                (Kind::Choice { options, .. }, _) => options.clone(),
-                (Kind::Numeric { .. }, Answer::Numeric { guess, .. }) => {
-                    let (from, to, step) = (guess.from.millionths(), guess.to.millionths(), guess.step.millionths());
-                    (0..=(to - from) / step)
-                        .map(|point| {
-                            Decimal::from_millionths(from + point * step)
-                                .expect("in range")
-                                .to_string()
-                        })
-                        .collect()
-                }
-                (Kind::Numeric { .. }, Answer::Choice { .. }) => panic!("{} changed its kind", question.id),
-            };
-            let right = responses
-                .iter()
-                .filter(|response| mark(question, response) == FULL)
-                .count();
-            let count = |number: usize| f64::from(u32::try_from(number).expect("few"));
+            let responses = super::guessing::responses(&question.kind, &written.answer);
             Guess {
                 question,
-                item: Item::right_with(count(right) / count(responses.len()), FULL, question.critical),
+                item: Item {
+                    marks: super::guessing::marks(question, &responses),
+                    critical: question.critical,
+                },
                 responses,
             }
         })
@@ -159,45 +144,55 @@ fn blind_form_passes(bank: &Bank, form: &[&Guess], random: &mut Xoshiro128) -> b
     bank_result(bank, &marks).passed
 }
 
-/// The easiest form, found without the library: every way to draw each competency, questions of one sort taken as one.
+/// The easiest form, found without the library: from many random forms, questions are exchanged for others of their competency as
+/// long as that makes it easier.
 fn easiest<'a>(bank: &Bank, guesses: &'a [Guess<'a>]) -> Vec<&'a Guess<'a>> {
-    let mut forms: Vec<Vec<&Guess>> = vec![Vec::new()];
-    for row in &bank.draw {
-        let pool: Vec<&Guess> = guesses
-            .iter()
-            .filter(|guess| guess.question.competency == row.competency)
-            .collect();
-        let mut picks: Vec<Vec<&Guess>> = vec![Vec::new()];
-        for guess in pool {
-            let longer: Vec<Vec<&Guess>> = picks.iter().map(|pick| [pick.as_slice(), &[guess]].concat()).collect();
-            picks.extend(longer);
-        }
-        picks.retain(|pick| pick.len() == row.count as usize);
-        let look = |pick: &Vec<&Guess>| {
-            let mut look: Vec<(u64, bool)> = pick
-                .iter()
-                .map(|guess| (guess.item.marks[0].1.to_bits(), guess.item.critical))
-                .collect();
-            look.sort_unstable();
-            look
-        };
-        picks.sort_by_key(look);
-        picks.dedup_by_key(|pick| look(pick));
-        forms = forms
-            .iter()
-            .flat_map(|form| picks.iter().map(move |pick| [form.as_slice(), pick].concat()))
-            .collect();
-    }
     let chance = |form: &[&Guess]| {
         let items: Vec<&Item> = form.iter().map(|guess| &guess.item).collect();
         blind_form(&items, FULL, needed(bank))
     };
-    forms
+    (0..40u32)
         .into_par_iter()
-        .map(|form| (chance(&form), form))
+        .map(|number| {
+            let mut random = block(number + 1000);
+            let mut form: Vec<&Guess> = Vec::new();
+            for row in &bank.draw {
+                let mut pool: Vec<&Guess> = of(guesses, &row.competency).collect();
+                random.shuffle(&mut pool);
+                form.extend(pool.into_iter().take(row.count as usize));
+            }
+            let mut best = chance(&form);
+            loop {
+                let before = best;
+                for place in 0..form.len() {
+                    for other in of(guesses, &form[place].question.competency) {
+                        if form.iter().any(|taken| taken.question.id == other.question.id) {
+                            continue;
+                        }
+                        let kept = std::mem::replace(&mut form[place], other);
+                        let now = chance(&form);
+                        if now > best {
+                            best = now;
+                        } else {
+                            form[place] = kept;
+                        }
+                    }
+                }
+                if best <= before {
+                    break;
+                }
+            }
+            (best, form)
+        })
         .max_by(|(a, _), (b, _)| a.total_cmp(b))
         .expect("a bank has a form")
         .1
+}
+
+fn of<'a>(guesses: &'a [Guess<'a>], competency: &str) -> impl Iterator<Item = &'a Guess<'a>> {
+    guesses
+        .iter()
+        .filter(move |guess| guess.question.competency == competency)
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod gathering;
 mod inspecting;
 mod key_files;
 mod killed;
+mod kinds;
 mod life;
 mod made;
 mod naive;

@@ -3,25 +3,17 @@
   "use strict";
   const { PITWRIGHT } = global;
 
-  /** The options that the page shows without script, shuffled so that their order tells nothing. */
-  function optionsOf(element) {
-    const options = Array.from(element.querySelectorAll("[data-option]"), (item) => ({
-      id: item.dataset.option,
-      html: item.innerHTML,
-    }));
-    return PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()).shuffle(options);
-  }
-
   PITWRIGHT.part("ask", (element) => {
     const { make, makeRendered, word } = PITWRIGHT;
     const { lesson: lessonId, ask: id } = element.dataset;
     const lesson = PITWRIGHT.marking.lessons.find((one) => one.id === lessonId);
     const practice = PITWRIGHT.marking.practice.find((one) => one.lesson === lessonId);
     const question = practice.questions.find((one) => one.id === id);
-    const { because } = PITWRIGHT.texts.asks[id];
+    const text = PITWRIGHT.texts.asks[id];
     const stem = element.querySelector(".stem");
     stem.id = `stem-${id}`;
-    const options = optionsOf(element);
+    // Shuffled, so that the order tells nothing.
+    const shown = PITWRIGHT.draw.shown(question, PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()));
     const told = make("div", { class: "told", role: "status" });
 
     async function answer(response) {
@@ -32,10 +24,11 @@
         await PITWRIGHT.keeper.add(PITWRIGHT.statement.practised(frame, lesson, id, response, parts));
       }
       const right = parts === PITWRIGHT.mark.FULL;
+      const words = right ? word("right") : parts ? word("partly_right", { share: PITWRIGHT.shareWords(parts) }) : word("wrong");
       told.className = `told told-${right ? "right" : "wrong"}`;
       told.replaceChildren(
-        make("p", { class: "told-word" }, word(right ? "right" : "wrong")),
-        makeRendered("p", {}, because),
+        make("p", { class: "told-word" }, words),
+        makeRendered("p", {}, text.because),
         ...(code ? [] : [make("p", { class: "hint" }, word("not_kept"))]),
       );
     }
@@ -46,10 +39,8 @@
     }
 
     const form = PITWRIGHT.questionForm({
-      kind: question.kind,
+      ...PITWRIGHT.planOf(question, text, PITWRIGHT.texts.drawings, shown),
       labelledBy: stem.id,
-      options,
-      unit: question.unit,
       press: word("answer"),
       onAnswer: answer,
     });
@@ -59,7 +50,6 @@
       clear();
       form.reset();
     });
-    const plain = element.querySelector("[data-options], [data-unit]");
-    plain.replaceWith(form, told);
+    element.querySelector("[data-plain]").replaceWith(form, told);
   });
 })(globalThis);

@@ -14,7 +14,7 @@
       const answers = [];
 
       function ask() {
-        const { question, options } = form[answers.length];
+        const { question, shown } = form[answers.length];
         const text = texts.questions[question.id];
         PITWRIGHT.sitting.show(
           element,
@@ -26,10 +26,8 @@
             question.critical ? make("p", { class: "critical" }, word("critical")) : null,
             makeRendered("div", { class: "stem", id: "stem" }, text.stem),
             PITWRIGHT.questionForm({
-              kind: question.kind,
+              ...PITWRIGHT.planOf(question, text, texts.drawings, shown),
               labelledBy: "stem",
-              options: options.map((id) => ({ id, html: text.options[id] })),
-              unit: question.unit || null,
               press: word("next_question"),
               onAnswer: (response) => keep(question, response),
             }),

@@ -3,19 +3,15 @@
   "use strict";
   const { PITWRIGHT } = global;
 
-  function answerText(question, text, response) {
-    if (question.kind === "choice") return PITWRIGHT.makeRendered("span", {}, text.options[response]);
-    return PITWRIGHT.make("span", {}, `${response} ${question.unit}`);
-  }
-
   function line(label, content) {
-    return PITWRIGHT.make("p", {}, PITWRIGHT.make("b", {}, PITWRIGHT.word(label)), " ", content);
+    return PITWRIGHT.make("div", { class: "result-line" }, PITWRIGHT.make("b", {}, PITWRIGHT.word(label)), " ", content);
   }
 
   function item({ question, response, parts }, text) {
     const { make, makeRendered, word } = PITWRIGHT;
     const right = parts === PITWRIGHT.mark.FULL;
-    const key = question.kind === "choice" ? question.right[0] : question.answer;
+    const mark = right ? word("mark_full") : parts ? word("partly_right", { share: PITWRIGHT.shareWords(parts) }) : word("mark_none");
+    const keys = PITWRIGHT.mark.right(question);
     return make(
       "li",
       { class: "result-item" },
@@ -23,10 +19,10 @@
       make(
         "div",
         {},
-        make("p", { class: "result-mark" }, word(right ? "mark_full" : "mark_none"), question.critical ? ` · ${word("critical")}` : ""),
+        make("p", { class: "result-mark" }, mark, question.critical ? ` · ${word("critical")}` : ""),
         makeRendered("div", { class: "stem" }, text.stem),
-        line("your_answer", answerText(question, text, response)),
-        right ? null : line("right_answer", answerText(question, text, key)),
+        line("your_answer", PITWRIGHT.answerWords(question, text, response)),
+        right ? null : keys.map((key, at) => line(at ? "right_answer_too" : "right_answer", PITWRIGHT.answerWords(question, text, key))),
         line("why", makeRendered("span", {}, text.because)),
       ),
     );
@@ -42,13 +38,13 @@
   function bankResult(bank, answers, result, tries) {
     const { make, makeRendered, word, texts } = PITWRIGHT;
     const missed = answers.filter((one) => one.parts < PITWRIGHT.mark.FULL).map((one) => one.question.competency);
-    const need = Math.ceil((bank.pass * result.asked) / 100);
+    const { got, need } = PITWRIGHT.scoreWords(bank, result);
     return make(
       "section",
       { class: `result result-${result.passed ? "passed" : "failed"}` },
       make("p", { class: "over" }, bank.title),
       make("h1", {}, word(result.passed ? "passed" : "failed")),
-      make("p", { class: "result-score" }, word("score_need", { got: result.parts / PITWRIGHT.mark.FULL, all: result.asked, need })),
+      make("p", { class: "result-score" }, word("score_need", { got, all: result.asked, need })),
       result.missedCritical.length
         ? make(
             "div",

@@ -6,17 +6,66 @@
   /** Parts that a fully right answer earns: the least common multiple of 1 to 10, so that shares stay whole numbers. */
   const FULL = 2520;
 
+  const allOrNothing = (right) => (right ? FULL : 0);
+
+  /** So many of so many shares; whole as long as there are at most ten. */
+  const share = (hits, of) => (of ? Math.floor((FULL * hits) / of) : 0);
+
+  /** Whether `ids` holds each of `all` once, in whatever order. */
+  const isOrderOf = (ids, all) => ids.length === all.length && all.every((one) => ids.includes(one));
+
+  function several({ options, right, partial }, response) {
+    const ids = PITWRIGHT.response.ids(response);
+    const givable = ids.every((id, at) => options.includes(id) && (at === 0 || ids[at - 1] < id));
+    if (!givable) return 0;
+    const hits = ids.filter((id) => right.includes(id)).length;
+    const misses = ids.length - hits;
+    return partial ? share(Math.max(0, hits - misses), right.length) : allOrNothing(hits === right.length && misses === 0);
+  }
+
+  function matching({ pairs }, response) {
+    const sides = PITWRIGHT.response.sides(response);
+    const rights = sides.map(({ right }) => right);
+    const givable = isOrderOf(rights, pairs) && sides.every(({ left }, at) => left === pairs[at]);
+    return givable ? share(sides.filter(({ left, right }) => left === right).length, pairs.length) : 0;
+  }
+
+  /** How each kind is marked. A response that no page can have given earns nothing. */
+  const KINDS = {
+    choice(question, response) {
+      const { options, right } = question;
+      return right.length === 1 ? allOrNothing(options.includes(response) && right[0] === response) : several(question, response);
+    },
+    matching,
+    sequencing: ({ steps }, response) => allOrNothing(response === PITWRIGHT.response.order(steps)),
+    numeric: ({ answer, tolerance }, response) => allOrNothing(PITWRIGHT.decimal.within(answer, tolerance, response)),
+    place: ({ spots, right }, response) => allOrNothing(spots.includes(response) && right.includes(response)),
+  };
+
   /**
    * @param {object} question the question's key, from the marking
-   * @param {string} response an option's id, or a decimal number as text
+   * @param {string} response as it goes on record: see response.js
    * @returns {number} parts of FULL
    */
   function question(question, response) {
-    const right =
-      question.kind === "choice"
-        ? question.right.length === 1 && question.right[0] === response
-        : PITWRIGHT.decimal.within(question.answer, question.tolerance, response);
-    return right ? FULL : 0;
+    return KINDS[question.kind](question, response);
+  }
+
+  /** What earns full marks. */
+  const RIGHT = {
+    choice: ({ right }) => [PITWRIGHT.response.set(right)],
+    matching: ({ pairs }) => [PITWRIGHT.response.pairs(pairs.map((id) => ({ left: id, right: id })))],
+    sequencing: ({ steps }) => [PITWRIGHT.response.order(steps)],
+    numeric: ({ answer }) => [answer],
+    place: ({ right }) => right,
+  };
+
+  /**
+   * @param {object} question the question's key, from the marking
+   * @returns {string[]} responses that earn full marks, of a number the exact one
+   */
+  function right(question) {
+    return RIGHT[question.kind](question);
   }
 
   /**
@@ -42,5 +91,5 @@
     return { parts, asked, missedCritical, passed: enough && asked > 0 && missedCritical.length === 0 };
   }
 
-  PITWRIGHT.mark = { FULL, question, bank };
+  PITWRIGHT.mark = { FULL, question, right, bank };
 })(globalThis);

@@ -45,7 +45,7 @@
     const facts = [
       word(attempt.kind === "bank" ? "test" : "call"),
       moment(attempt.begun),
-      end ? word("score_words", { got: end.raw, all: end.max }) : null,
+      end ? word("score_words", { got: PITWRIGHT.figure(end.raw), all: end.max }) : null,
       end && end.left ? word("record_left") : null,
     ];
     return make(

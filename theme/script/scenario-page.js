@@ -27,8 +27,7 @@
             PITWRIGHT.questionForm({
               kind: "choice",
               labelledBy: "scene",
-              options: choices.map((choice) => ({ id: choice.id, html: text.choices[choice.id].says })),
-              unit: null,
+              shown: choices.map((choice) => ({ id: choice.id, html: text.choices[choice.id].says })),
               press: word("choose_this"),
               onAnswer: (response) => keep(at, response),
             }),

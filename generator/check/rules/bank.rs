@@ -1,6 +1,6 @@
 //! Banks that can fill their blueprint and cannot be guessed.
 
-use super::Rule;
+use super::{Rule, questions};
 use crate::check::odds::bank_odds;
 use crate::diagnostic::{Code, Finding};
 use crate::model::{Course, Sort};
@@ -27,8 +27,18 @@ pub static BLIND_PASS: Code = Code {
         the pass mark, or allow fewer tries. In a scenario: add decisions that carry marks, or bring `pass` nearer to the most marks.",
 };
 
+pub static FORMS_ALIKE: Code = Code {
+    name: "forms-alike",
+    title: "two forms of a bank are too much alike",
+    explanation: "A second try, or the person who comes next, should not meet the same questions. The chance that two forms drawn independently share at least half of their questions is worked out exactly from `draw` and the number of questions (in each competency the \
+        number shared is hypergeometric). It must not be above 5%. Write more questions for the competencies that draw most, or draw fewer of them: three to four times as many as are drawn is enough for a form of a dozen; a shorter form needs more.",
+};
+
+/// The greatest chance that two forms share half of their questions or more.
+const MOST_ALIKE: f64 = 0.05;
+
 pub const RULE: Rule = Rule {
-    codes: &[&BANK_TOO_SMALL, &NEVER_DRAWN, &BLIND_PASS],
+    codes: &[&BANK_TOO_SMALL, &NEVER_DRAWN, &BLIND_PASS, &FORMS_ALIKE],
     check,
 };
 
@@ -78,7 +88,9 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         let Some(outline) = &course.outline else {
             continue;
         };
-        if findings.len() == before && value.draw.values().any(|count| count.value > 0) {
+        let mut questions = value.questions.iter();
+        let sound = questions.all(|(id, question)| questions::sound(bank.file, id, question));
+        if findings.len() == before && sound && value.draw.values().any(|count| count.value > 0) {
             let attempts = &outline.value.attempts;
             let odds = bank_odds(&bank.id, value, attempts.tries.value);
             let most = attempts.blind_pass_at_most.value.0;
@@ -89,6 +101,18 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                     odds.over_tries,
                     attempts.tries.value,
                     most,
+                ));
+            }
+            if odds.alike > MOST_ALIKE {
+                findings.push(Finding::new(
+                    &FORMS_ALIKE,
+                    bank.span(&value.title),
+                    format!(
+                        "two forms share at least half of their questions with {:.2}%; at most {:.0}% is allowed",
+                        odds.alike * 100.0,
+                        MOST_ALIKE * 100.0
+                    ),
+                    "write more questions for what `draw` takes most of, or draw fewer",
                 ));
             }
         }

@@ -3,7 +3,7 @@
 use super::Rule;
 use crate::diagnostic::{Code, Finding};
 use crate::load::{BAD_ID, is_id};
-use crate::model::{Answer, Course, Id, TypedBlock};
+use crate::model::{Course, Id, TypedBlock};
 use crate::source::{FileId, Span};
 use std::collections::HashMap;
 
@@ -78,7 +78,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                 }
                 TypedBlock::Ask(ask) => {
                     ids.push((lesson.file, &ask.id));
-                    ids.extend(options(&ask.question.answer).map(|id| (lesson.file, id)));
+                    ids.extend(ask.question.answer.ids().into_iter().map(|id| (lesson.file, id)));
                     let span = lesson.span(&ask.id);
                     if let Some(first) = asks.insert(&ask.id.value, span) {
                         findings.push(
@@ -99,7 +99,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     for bank in &course.banks {
         for (id, question) in bank.value.questions.iter() {
             ids.push((bank.file, id));
-            ids.extend(options(&question.answer).map(|id| (bank.file, id)));
+            ids.extend(question.answer.ids().into_iter().map(|id| (bank.file, id)));
         }
     }
     for scenario in &course.scenarios {
@@ -115,12 +115,5 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
             format!("`{id}` cannot be an id"),
             "use lower-case letters, digits and single hyphens, like extra-pin",
         ));
-    }
-}
-
-fn options(answer: &Answer) -> Box<dyn Iterator<Item = &Id> + '_> {
-    match answer {
-        Answer::Choice { options, .. } => Box::new(options.keys()),
-        Answer::Numeric { .. } => Box::new(std::iter::empty()),
     }
 }

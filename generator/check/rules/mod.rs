@@ -4,18 +4,26 @@ use crate::diagnostic::{Code, Finding};
 use crate::model::{Course, Sort};
 use crate::source::{Sources, Span};
 
+mod absolutes_tell;
 mod after;
+mod asks_nothing;
 mod bank;
 mod cautions;
+mod drawings;
+mod evidence;
 mod facts;
 mod hands_on;
 mod headings;
 mod ids;
 mod keys;
+mod length_tells;
 mod links;
 mod lockout_order;
 mod numbers;
+mod other_options;
 mod outline;
+mod place_tells;
+mod plain_negative;
 mod prose;
 mod questions;
 mod references;
@@ -30,18 +38,26 @@ pub struct Rule {
 
 /// All rules, in the order of their names.
 pub static RULES: &[Rule] = &[
+    absolutes_tell::RULE,
     after::RULE,
+    asks_nothing::RULE,
     bank::RULE,
     cautions::RULE,
+    drawings::RULE,
+    evidence::RULE,
     facts::RULE,
     hands_on::RULE,
     headings::RULE,
     ids::RULE,
     keys::RULE,
+    length_tells::RULE,
     links::RULE,
     lockout_order::RULE,
     numbers::RULE,
+    other_options::RULE,
     outline::RULE,
+    place_tells::RULE,
+    plain_negative::RULE,
     prose::RULE,
     questions::RULE,
     references::RULE,

@@ -10,7 +10,7 @@ pub static BAD_HOME: Code = Code {
     name: "bad-home",
     title: "the home address is none",
     explanation: "`home` is the address under which the ids in records are made, such as https://house.example. It need not answer, but it must be an http or https \
-        address without a query, and must never change, or old records would belong to another course.",
+        address without a query and without a slash at its end, and must never change, or old records would belong to another course.",
 };
 
 pub static BAD_LANGUAGE: Code = Code {
@@ -28,7 +28,7 @@ pub static LESSON_LEFT_OUT: Code = Code {
 pub static LISTED_TWICE: Code = Code {
     name: "listed-twice",
     title: "something stands in a list twice",
-    explanation: "A lesson belongs to one place of one module, each module has an id of its own, and a job names a competency once. Take one of the two out.",
+    explanation: "A lesson belongs to one place of one module, each module has an id of its own; a job names a competency once, as a question does a right answer. Take one of the two out.",
 };
 
 pub static JOB_WITHOUT_NEEDS: Code = Code {
@@ -128,6 +128,7 @@ fn is_home(home: &str) -> bool {
     host.is_some_and(|host| {
         !host.is_empty()
             && !host.starts_with('/')
+            && !host.ends_with('/')
             && host
                 .chars()
                 .all(|letter| letter.is_ascii_alphanumeric() || "-._~/:".contains(letter))

@@ -4,7 +4,8 @@ use super::Rule;
 use crate::check::prose::pieces;
 use crate::diagnostic::{Code, Finding};
 use crate::load::markdown::prose;
-use crate::model::Course;
+use crate::model::{Course, TypedBlock};
+use crate::source::{At, FileId};
 
 pub static RAW_HTML: Code = Code {
     name: "raw-html",
@@ -23,7 +24,7 @@ pub static BLOCK_IN_PROSE: Code = Code {
 pub static EMPTY_TEXT: Code = Code {
     name: "empty-text",
     title: "a text with nothing in it",
-    explanation: "A caution without its harm, a question without its why: the key is there and says nothing. Write the text.",
+    explanation: "A caution without its harm, a question without its why, a title of no words, a walk-away without a case: the key is there and says nothing. Write the text.",
 };
 
 pub const RULE: Rule = Rule {
@@ -66,4 +67,55 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
             ));
         }
     }
+    for (file, title) in titles(course) {
+        if title.trim().is_empty() {
+            findings.push(Finding::new(
+                &EMPTY_TEXT,
+                title.span(file),
+                "this name is empty",
+                "write what it is called: pages, records and the register show it",
+            ));
+        }
+    }
+    for block in course.lessons.iter().flat_map(|lesson| &lesson.value.body.blocks) {
+        if let TypedBlock::WalkAway(walk_away) = &block.block
+            && walk_away.when.is_empty()
+        {
+            findings.push(Finding::new(
+                &EMPTY_TEXT,
+                block.span,
+                "this block says whom to call and never when",
+                "list in `when` what makes a mechanic walk away",
+            ));
+        }
+    }
+}
+
+/// Everything that names a part of the course to people.
+fn titles(course: &Course) -> Vec<(FileId, &At<String>)> {
+    let mut titles = Vec::new();
+    if let Some(outline) = &course.outline {
+        titles.push((outline.file, &outline.value.title));
+        titles.extend(outline.value.modules.iter().map(|module| (outline.file, &module.title)));
+    }
+    titles.extend(course.centre.iter().map(|centre| (centre.file, &centre.value.name)));
+    titles.extend(
+        course
+            .machines
+            .iter()
+            .map(|machine| (machine.file, &machine.value.title)),
+    );
+    for lesson in &course.lessons {
+        titles.push((lesson.file, &lesson.value.front.title));
+        let procedures = lesson.value.procedures();
+        titles.extend(procedures.map(|(_, procedure)| (lesson.file, &procedure.title)));
+    }
+    titles.extend(course.banks.iter().map(|bank| (bank.file, &bank.value.title)));
+    titles.extend(
+        course
+            .scenarios
+            .iter()
+            .map(|scenario| (scenario.file, &scenario.value.title)),
+    );
+    titles
 }

@@ -2,8 +2,8 @@
 
 use super::super::statement::{Deed, Spot, Statement};
 use super::{Answer, Marked, Marks, Ordered, claims};
-use crate::marking::{Asked, Bank, FULL, Kind, Question, draw};
-use crate::score::{bank_result, mark as mark_question};
+use crate::marking::{Asked, Bank, FULL, Question, draw};
+use crate::score::{bank_result, marked};
 
 pub(super) fn mark(bank: Option<&Bank>, ordered: &Ordered, misfits: &mut Vec<String>) -> Option<Marked> {
     let bank = bank?;
@@ -79,13 +79,13 @@ fn answered(
         misfits.push(format!("turn {turn} answers {at}; the seed draws question {due} there"));
         return None;
     }
-    if let Kind::Choice { options, .. } = &asked.question.kind
-        && !options.contains(response)
-    {
-        misfits.push(format!("question {due}: `{response}` is not one of its options"));
-        return None;
-    }
-    let earned = mark_question(asked.question, response);
+    let earned = match marked(asked.question, response) {
+        Ok(earned) => earned,
+        Err(why) => {
+            misfits.push(format!("question {due}: `{response}` {why}"));
+            return None;
+        }
+    };
     misfits.extend(claims::answer(due, response, claim, earned));
     Some(Answer {
         at: due.clone(),

@@ -1,13 +1,32 @@
 //! The theme: built in, and overridden file by file by the course's own `theme/`.
 
-use super::ThemeError;
 use crate::source::{Body, Sources};
 use rust_embed::RustEmbed;
 use std::collections::BTreeMap;
+use std::fmt;
 
 #[derive(RustEmbed)]
 #[folder = "theme/"]
 struct BuiltIn;
+
+/// A page template, style or word list that cannot be used.
+#[derive(Debug)]
+pub struct ThemeError {
+    /// Where, as far as is known, and why.
+    pub why: String,
+}
+
+impl fmt::Display for ThemeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "the theme cannot be used: {}\n  help: mend the file, or delete your copy of it to get the built-in one back",
+            self.why
+        )
+    }
+}
+
+impl std::error::Error for ThemeError {}
 
 /// Templates, styles, scripts, drawings and words, by path within `theme/`.
 pub struct Theme {
@@ -56,6 +75,14 @@ impl Theme {
             })?;
         serde_yaml::from_str(text).map_err(|error| ThemeError {
             why: format!("theme/words: {error}"),
+        })
+    }
+
+    /// Every drawing by its name, with the bytes of its SVG.
+    pub fn drawings(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        self.files.iter().filter_map(|(path, bytes)| {
+            let name = path.strip_prefix("drawings/")?.strip_suffix(".svg")?;
+            (!name.contains('/')).then_some((name, bytes.as_slice()))
         })
     }
 
