@@ -4,6 +4,7 @@ use super::entry::{Answerable, Desk, Wanted, enter_one};
 use super::opening::failed;
 use super::{Outcome, Voice};
 use crate::record::{What, code};
+use crate::standing::ERASED;
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -38,6 +39,11 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     };
     let outcome = enter_one(desk, wanted, voice);
     if let (Outcome::Clean, Some(before)) = (outcome, before) {
+        if let Some(name) = before.name.filter(|name| name != ERASED && name != args.name.trim()) {
+            voice.tell(format!(
+                "{who} was {name} until now: if this is somebody else, they need a code of their own, or they stand in for what {name} did"
+            ));
+        }
         if let Some(left) = before.left {
             voice.tell(format!(
                 "{who} left on {left}: coming back is a change of job assignment, so all that was signed before has lapsed"

@@ -216,3 +216,23 @@ fn steps_decide_how_the_whole_went() {
         assert_eq!(found, due);
     }
 }
+
+#[test]
+fn a_code_that_is_taken_is_told_of() {
+    let desk = desk();
+    let (code, _, err) = desk.run(&["join", "TM-1", "--by", "TR-1", "--name", "Cy", "--job", "desk"]);
+    assert_eq!(code, 0);
+    for due in [
+        "TM-1 was Ada until now: if this is somebody else, they need a code of their own",
+        "TM-1 was here already: name and job are now as given",
+        "`pitwright retrain TM-1 COMPETENCY --because job`",
+    ] {
+        assert!(err.contains(due), "{due:?} in {err}");
+    }
+    assert_eq!(desk.run(&["leave", "TM-1", "--by", "TR-1"]).0, 0);
+    let (_, _, err) = desk.run(&["join", "TM-1", "--by", "TR-1", "--name", "Cy"]);
+    assert!(
+        err.starts_with("TM-1 left on 2026-03-01: coming back is a change of job assignment"),
+        "{err}"
+    );
+}
