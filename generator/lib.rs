@@ -46,6 +46,9 @@ pub mod record;
 /// Statements + markings + a day → what each person may do, and why.
 pub mod standing;
 
+/// Standing → what a person takes back into the course, signed.
+pub mod slip;
+
 /// Statements ↔ an append-only, chained log.
 pub mod register;
 

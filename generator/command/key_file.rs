@@ -1,7 +1,8 @@
 //! A signer's key file and its passphrase: what `key`, `signoff` and `slip` share.
 
+use crate::marking::Marking;
 use crate::proof::{SecretKey, check_passphrase};
-use crate::register::data_folder;
+use crate::register::{NotEntered, data_folder, signing_key};
 use std::io::{IsTerminal, Write, stdin};
 use std::path::{Path, PathBuf};
 
@@ -47,6 +48,22 @@ impl KeyFile {
             None => ask(&format!("Passphrase of the key of {code}: "))?,
         };
         SecretKey::unlock(&pem, &passphrase).map_err(|why| format!("{}: {why}", place.display()))
+    }
+
+    /// Opens the key of this person, which must be the one that the course names for them.
+    ///
+    /// # Errors
+    /// In words.
+    pub fn unlock_named(&self, code: &str, course: &Marking) -> Result<SecretKey, String> {
+        match signing_key(code, None, course) {
+            Err(NotEntered::KeyNeeded { .. }) => {
+                let key = self.unlock(code)?;
+                signing_key(code, Some(&key), course).map_err(|why| why.to_string())?;
+                Ok(key)
+            }
+            Err(why) => Err(why.to_string()),
+            Ok(_) => Err(format!("the key of {code} is needed")),
+        }
     }
 
     /// Makes a new key for this person and locks it with a passphrase that is asked for twice.

@@ -23,6 +23,7 @@ mod release;
 mod restore;
 mod retrain;
 mod signoff;
+mod slip;
 mod standing;
 mod withdraw;
 mod witness;
@@ -70,6 +71,8 @@ enum Command {
     Inspect(inspect::Args),
     /// Show who may do what, or one person's scored record.
     Standing(standing::Args),
+    /// Write a signed slip: what a person takes back into the course.
+    Slip(slip::Args),
     /// Go over the register's chain and every mark again.
     Audit(audit::Args),
     /// Write down all that the register holds of one person, in an open form.
@@ -152,6 +155,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Command::Retrain(args) => retrain::run(args, &mut voice),
         Command::Inspect(args) => inspect::run(args, &mut voice),
         Command::Standing(args) => standing::run(args, &mut voice),
+        Command::Slip(args) => slip::run(args, &mut voice),
         Command::Audit(args) => audit::run(args, &mut voice),
         Command::Export(args) => export::run(args, &mut voice),
         Command::Erase(args) => erase::run(args, &mut voice),

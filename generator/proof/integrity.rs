@@ -107,7 +107,7 @@ pub fn verify(document: &Value, proof: &Value) -> Result<Signed, Unproven> {
             return Err(Unproven::Field(name));
         }
     }
-    let created = text("created")?.parse().map_err(|_| Unproven::Field("created"))?;
+    let created = whole_second(text("created")?).ok_or(Unproven::Field("created"))?;
     let (address, key) = text("verificationMethod")?
         .split_once('#')
         .ok_or(Unproven::Field("verificationMethod"))?;
@@ -133,6 +133,12 @@ pub fn verify(document: &Value, proof: &Value) -> Result<Signed, Unproven> {
     } else {
         Err(Unproven::Changed)
     }
+}
+
+/// A time as proofs write it here: UTC, to the second, such as 2026-03-01T09:30:00Z.
+fn whole_second(text: &str) -> Option<Timestamp> {
+    let at: Timestamp = text.parse().ok()?;
+    (at.subsec_nanosecond() == 0 && at.to_string() == text).then_some(at)
 }
 
 /// The document as it was signed: contexts that were added behind those of the proof are left out.

@@ -33,7 +33,7 @@ pub use audit::{Audit, Finding, audit};
 pub use backup::{Copied, NotCopied, backup};
 pub use chain::{Broken, hash_of};
 pub use compare::{Checkup, Comparison, Relation, check, compare, rows};
-pub use enter::{Entering, NotEntered};
+pub use enter::{Entering, NotEntered, signing_key};
 pub use erase::Erasable;
 pub use export::{BadExport, ExportCheck, check_export, export, holds_of};
 pub use gather::{Item, Refusal, Tidings};

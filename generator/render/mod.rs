@@ -8,6 +8,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use tera::{Context, Tera};
 
+mod alone;
 mod blocks;
 mod body;
 mod data;

@@ -1,6 +1,6 @@
 //! The pages of a course, each a job that can run beside the others.
 
-use super::{Press, body};
+use super::{Press, alone, body};
 use crate::marking::Competency;
 use crate::model::{Bank, Filed, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
@@ -257,6 +257,7 @@ impl Press<'_> {
                     .map(|(competency, _)| competency.id.as_str()),
             )
             .into();
+        value["alone"] = alone::needs(course, lesson).map_or(Value::Null, |needs| json!({ "needs": needs.join(" ") }));
         value["has_asks"] = lesson.value.asks().next().is_some().into();
         value["module"] = module.map_or(
             Value::Null,

@@ -34,7 +34,7 @@ const LETTERS: [char; 22] = [
     '\u{1f3b3}',
 ];
 
-fn text(dice: &mut Dice) -> String {
+pub fn text(dice: &mut Dice) -> String {
     (0..dice.number(0, 6)).map(|_| *dice.of(&LETTERS)).collect()
 }
 

@@ -12,6 +12,8 @@ mod canonical;
 mod invent;
 mod page;
 mod questions;
+mod slips;
+mod tally;
 mod vectors;
 
 /// Attempts of each sort.

@@ -8,7 +8,7 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 /// The cores under test, in the order in which they need one another.
-const SCRIPTS: [&str; 9] = [
+const SCRIPTS: [&str; 12] = [
     "random.js",
     "decimal.js",
     "draw.js",
@@ -17,6 +17,9 @@ const SCRIPTS: [&str; 9] = [
     "walk.js",
     "canonical.js",
     "statement.js",
+    "attempts.js",
+    "base58.js",
+    "proof.js",
     "deck.js",
 ];
 

@@ -66,6 +66,14 @@
     scenario,
     mark: ({ question, response }) => PITWRIGHT.mark.question(question, response),
     total: ({ bank, marks }) => PITWRIGHT.mark.bank(bank, marks),
+    proof: ({ document, proof }) => PITWRIGHT.proof.verify(document, proof),
+    /** Which attempts count, and how many tries are left at one edition of one assessment. */
+    tally({ statements, home, item, rule, released, now }) {
+      const same = (attempt) => attempt.kind === item.kind && attempt.id === item.id && attempt.edition === item.edition;
+      const here = PITWRIGHT.attempts.fold(statements, home).filter(same);
+      const { counted, left } = PITWRIGHT.attempts.tally(here, rule, released, now);
+      return { counted, left };
+    },
     spots: () => PITWRIGHT.deck.spots(),
     async canonical({ text }) {
       try {

@@ -17,7 +17,7 @@ mod key_files;
 mod killed;
 mod kinds;
 mod life;
-mod made;
+pub mod made;
 mod naive;
 mod order;
 mod people;

@@ -14,6 +14,7 @@
    * @property {string} seed
    * @property {string} begun timestamp
    * @property {{turn: number, of: string, response: string, parts: number | null}[]} answers by turn
+   * @property {string} lastAct timestamp of the last thing done in it before its end
    * @property {null | {at: string, passed: boolean, left: boolean, raw: number, max: number}} end null while it runs
    */
 
@@ -46,6 +47,7 @@
         edition: extension(statement, "edition"),
         seed: extension(statement, "seed"),
         begun: statement.timestamp,
+        lastAct: statement.timestamp,
         answers: [],
         end: null,
       });
@@ -57,6 +59,7 @@
       if (verb(statement) === "answered") {
         const [, , , of] = path(statement, home);
         const parts = result.score ? Math.round(result.score.scaled * PITWRIGHT.mark.FULL) : null;
+        if (statement.timestamp > attempt.lastAct) attempt.lastAct = statement.timestamp;
         attempt.answers.push({ turn: extension(statement, "turn"), of, response: result.response, parts });
       } else if (verb(statement) === "passed" || verb(statement) === "failed") {
         attempt.end = {
@@ -70,7 +73,39 @@
     }
     const all = Array.from(attempts.values());
     all.forEach((attempt) => attempt.answers.sort((a, b) => a.turn - b.turn));
-    return all.sort((a, b) => (a.begun < b.begun ? -1 : a.begun > b.begun ? 1 : 0));
+    const order = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
+    return all.sort((a, b) => order(a.begun, b.begun) || order(a.registration, b.registration));
+  }
+
+  /**
+   * Which attempts count, as the register will count them. A try too many or too early does not. A release adds to what
+   * is allowed from then on, until the next pass.
+   * @param {Attempt[]} here all at one edition of one assessment, in the order in which they began
+   * @param {{tries: number, waitHours: number}} rule
+   * @param {{more: number, at: number}[]} released in the order of time; `at` in milliseconds
+   * @param {number} now
+   * @returns {{counted: string[], left: number, ended: number | null}} registrations; tries left; when the last of those
+   *   since the last pass ended
+   */
+  function tally(here, rule, released, now) {
+    const counted = [];
+    let [tries, more, ended, next] = [0, 0, null, 0];
+    function release(until) {
+      for (; next < released.length && released[next].at <= until; next += 1) more += released[next].more;
+    }
+    for (const attempt of here) {
+      const begun = Date.parse(attempt.begun);
+      release(begun);
+      const early = ended !== null && begun - ended < rule.waitHours * HOUR;
+      if (!attempt.end || tries >= rule.tries + more || early) continue;
+      counted.push(attempt.registration);
+      tries += 1;
+      // A try that was left is closed only when the course is next opened; it ended with its last act.
+      ended = Date.parse(attempt.end.left ? attempt.lastAct : attempt.end.at);
+      if (attempt.end.passed) [tries, more, ended] = [0, 0, null];
+    }
+    release(now);
+    return { counted, left: Math.max(0, rule.tries + more - tries), ended };
   }
 
   /**
@@ -83,31 +118,30 @@
    */
 
   /**
-   * Whether another attempt may begin: tries count on this edition since the last pass.
+   * Whether another attempt may begin and count.
    * @param {Attempt[]} attempts
    * @param {{kind: string, id: string, edition: number}} item
    * @param {{tries: number, waitHours: number}} rule
    * @param {number} now milliseconds since 1970
+   * @param {{more: number, at: number}[]} released the tries that a slip releases at it
    * @returns {Leave}
    */
-  function leave(attempts, item, rule, now) {
+  function leave(attempts, item, rule, now, released) {
     const here = attempts.filter(
       (attempt) => attempt.kind === item.kind && attempt.id === item.id && attempt.edition === item.edition,
     );
     const finished = here.filter((attempt) => attempt.end);
     const last = finished[finished.length - 1] || null;
-    const lastPass = finished.map((attempt) => attempt.end.passed).lastIndexOf(true);
-    const failed = finished.slice(lastPass + 1);
-    const left = Math.max(0, rule.tries - failed.length);
+    const { left, ended } = tally(here, rule, released, now);
     const answer = { may: false, why: "", left, until: null, last };
     if (here.some((attempt) => !attempt.end)) return { ...answer, why: "running" };
     if (left === 0) return { ...answer, why: "used" };
-    if (failed.length > 0) {
-      const until = Date.parse(failed[failed.length - 1].end.at) + rule.waitHours * HOUR;
+    if (ended !== null) {
+      const until = ended + rule.waitHours * HOUR;
       if (now < until) return { ...answer, why: "wait", until: new Date(until).toISOString() };
     }
     return { ...answer, may: true };
   }
 
-  PITWRIGHT.attempts = { fold, leave, path };
+  PITWRIGHT.attempts = { fold, tally, leave, path };
 })(globalThis);

@@ -1,6 +1,6 @@
 /*
- * Bringing in a file that was handed in elsewhere: checked whole before anything is kept, then merged by statement id.
- * The check is pure; nothing of the file is ever shown as HTML.
+ * Bringing in a file: a record that was handed in elsewhere, or a slip. Checked whole before anything is kept; a record is
+ * then merged by statement id. The check is pure; nothing of the file is ever shown as HTML.
  */
 (function (global) {
   "use strict";
@@ -50,17 +50,11 @@
 
   /**
    * @param {string} file its name, for the words
-   * @param {string} text what it holds
+   * @param {unknown} entries what it holds
    * @param {{code: string, home: string, kept: object[]}} mine this person, this course, the statements kept here
    * @returns {{fresh: object[], known: number} | {word: string, values: object}} what to add, or why nothing may be
    */
-  function check(file, text, mine) {
-    let entries;
-    try {
-      entries = JSON.parse(text);
-    } catch {
-      return { word: "bring_not_json", values: { file } };
-    }
+  function check(file, entries, mine) {
     if (!Array.isArray(entries)) return { word: "bring_not_list", values: { file } };
     for (const [index, entry] of entries.entries()) {
       const why = fault(entry);
@@ -105,7 +99,15 @@
     const { word, keeper, course } = PITWRIGHT;
     if (file.size > MOST) return { text: word("bring_too_big", { file: file.name }), taken: false };
     const kept = (await keeper.statements(code)).map((row) => row.statement);
-    const checked = check(file.name, await file.text(), { code, home: course.home, kept });
+    let holds;
+    try {
+      holds = JSON.parse(await file.text());
+    } catch (error) {
+      if (!(error instanceof SyntaxError)) throw error;
+      return { text: word("bring_not_json", { file: file.name }), taken: false };
+    }
+    if (PITWRIGHT.slip.looksLikeOne(holds)) return PITWRIGHT.takeSlip(file.name, holds, code, kept);
+    const checked = check(file.name, holds, { code, home: course.home, kept });
     if (checked.word) return { text: word(checked.word, checked.values), taken: false };
     const added = await keeper.addMissing(checked.fresh);
     return { text: word("bring_done", { new: added, known: checked.known }), taken: added > 0 };

@@ -56,10 +56,14 @@
       if (!code) return nobody(refocus);
       const statements = (await PITWRIGHT.keeper.statements(code)).map((row) => row.statement);
       if (PITWRIGHT.here.code !== code) return;
+      const released = await PITWRIGHT.releases(code, statements);
+      if (PITWRIGHT.here.code !== code) return;
       const progress = PITWRIGHT.progress.fold(statements, marking);
       const attempts = PITWRIGHT.attempts.fold(statements, marking.home);
-      const leave = (kind, items) => (one, id) =>
-        tryWords(one, PITWRIGHT.attempts.leave(attempts, { kind, ...items.find((item) => item.id === id) }, marking.attempts, Date.now()));
+      const leave = (kind, items) => (one, id) => {
+        const item = { kind, ...items.find((known) => known.id === id) };
+        return tryWords(one, PITWRIGHT.attempts.leave(attempts, item, marking.attempts, Date.now(), released(item)));
+      };
       rows("lesson", progress.lessons, lessonWords);
       rows("bank", progress.banks, leave("bank", marking.banks));
       rows("scenario", progress.scenarios, leave("scenario", marking.scenarios));

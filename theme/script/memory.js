@@ -10,6 +10,7 @@
     /** @type {{statement: object, handed: string | null}[]} */
     const rows = [];
     const sittings = new Map();
+    const slips = new Map();
     const has = (id) => rows.some((row) => row.statement.id === id);
     const put = (statement) => rows.push({ statement, handed: null });
     const still = (registration) => {
@@ -43,6 +44,8 @@
         put(statement);
         sittings.delete(registration);
       },
+      slip: async (code) => slips.get(code) || null,
+      keepSlip: async (code, slip) => void slips.set(code, slip),
       handed: async (ids, when) => rows.forEach((row) => ids.includes(row.statement.id) && (row.handed = when)),
       // The page that runs an attempt is the only one that knows of it, so nothing can be found left.
       abandoned: async () => [],

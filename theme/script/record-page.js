@@ -1,4 +1,4 @@
-/* A person's own record: what is read, every attempt and what it earned, what is not handed in, handing and bringing in. */
+/* A person's own record: what the slip says, what is read, every attempt and what it earned, handing and bringing in. */
 (function (global) {
   "use strict";
   const { PITWRIGHT } = global;
@@ -165,6 +165,8 @@
       const rows = await PITWRIGHT.keeper.statements(code);
       if (PITWRIGHT.here.code !== code) return;
       const statements = rows.map((row) => row.statement);
+      const slip = await PITWRIGHT.slipOf(code, statements);
+      if (PITWRIGHT.here.code !== code) return;
       const progress = PITWRIGHT.progress.fold(statements, marking);
       const attempts = PITWRIGHT.attempts.fold(statements, marking.home).reverse();
       const practice = statements.filter((one) => PITWRIGHT.statement.extension(one, "practice")).length;
@@ -176,6 +178,7 @@
           PITWRIGHT.besideDeck(progress.standing, make("h2", {}, word("record_of", { code })), ...PITWRIGHT.standingWords(progress)),
         ),
         make("p", { class: "hand-told", role: "status" }, told),
+        ...PITWRIGHT.slipSections(slip, progress),
         handSection(code, rows),
         section(word("record_attempts"), attempts.length ? make("ol", { class: "rows" }, attempts.map(attemptItem)) : make("p", {}, word("record_none"))),
         section(

@@ -25,7 +25,9 @@
     const statements = (await PITWRIGHT.keeper.statements(code)).map((row) => row.statement);
     const { home, attempts: rule } = PITWRIGHT.marking;
     const { id, edition } = plan.item;
-    return PITWRIGHT.attempts.leave(PITWRIGHT.attempts.fold(statements, home), { kind: plan.kind, id, edition }, rule, Date.now());
+    const item = { kind: plan.kind, id, edition };
+    const released = await PITWRIGHT.releases(code, statements);
+    return PITWRIGHT.attempts.leave(PITWRIGHT.attempts.fold(statements, home), item, rule, Date.now(), released(item));
   }
 
   /** What stands in the way, or how many tries are left, in words. */

@@ -25,13 +25,16 @@
    * @param {string} course
    */
   async function open(indexedDB, course) {
-    const opening = indexedDB.open(`pitwright:${course}`, 1);
-    opening.onupgradeneeded = () => {
-      const statements = opening.result.createObjectStore("statements", { keyPath: "n", autoIncrement: true });
-      statements.createIndex("id", "id", { unique: true });
-      statements.createIndex("code", "code");
-      opening.result.createObjectStore("sittings", { keyPath: "registration" });
-      opening.result.createObjectStore("settings");
+    const opening = indexedDB.open(`pitwright:${course}`, 2);
+    opening.onupgradeneeded = ({ oldVersion }) => {
+      if (oldVersion < 1) {
+        const statements = opening.result.createObjectStore("statements", { keyPath: "n", autoIncrement: true });
+        statements.createIndex("id", "id", { unique: true });
+        statements.createIndex("code", "code");
+        opening.result.createObjectStore("sittings", { keyPath: "registration" });
+        opening.result.createObjectStore("settings");
+      }
+      if (oldVersion < 2) opening.result.createObjectStore("slips");
     };
     const base = await answerOf(opening);
     base.onversionchange = () => base.close();
@@ -135,6 +138,11 @@
           }
           return found;
         }),
+
+      /** @returns {Promise<object | null>} the slip that was last kept for this person, as it came in */
+      slip: (code) => within(["slips"], "readonly", async (t) => (await answerOf(t.objectStore("slips").get(code))) || null),
+
+      keepSlip: (code, slip) => within(["slips"], "readwrite", (t) => answerOf(t.objectStore("slips").put(slip, code))),
 
       /** Notes that these statements went into a file. */
       handed: (ids, when) =>

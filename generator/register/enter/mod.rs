@@ -123,7 +123,12 @@ fn statement<S: Store>(
         person: entering.person,
     };
     let statement = match event.what {
-        What::SignedOff { .. } => signed(&occasion, &event, signing_key(entering, bench.newest)?, now),
+        What::SignedOff { .. } => signed(
+            &occasion,
+            &event,
+            signing_key(&event.by, entering.key, bench.newest)?,
+            now,
+        ),
         _ => entered(&occasion, &event),
     };
     let statement = statement.map_err(|why| NotEntered::Written(why.why))?;
@@ -160,13 +165,16 @@ fn ready(bench: &Bench, entering: &Entering, competency: &str) -> Result<(), Not
     })
 }
 
-/// The key to sign with, if it is the one that the course names for the signer.
-fn signing_key<'a>(entering: &Entering<'a>, newest: &Marking) -> Result<&'a SecretKey, NotEntered> {
-    let code = entering.event.by.clone();
-    let Some(public) = newest.keys.get(&code).cloned() else {
+/// The key with which somebody signs, if it is the one that the course names for them.
+///
+/// # Errors
+/// [`NotEntered::NoKey`], [`NotEntered::KeyNeeded`] or [`NotEntered::OtherKey`].
+pub fn signing_key<'a>(code: &str, key: Option<&'a SecretKey>, course: &Marking) -> Result<&'a SecretKey, NotEntered> {
+    let code = code.to_owned();
+    let Some(public) = course.keys.get(&code).cloned() else {
         return Err(NotEntered::NoKey { code });
     };
-    match entering.key {
+    match key {
         None => Err(NotEntered::KeyNeeded { code, public }),
         Some(key) if key.public().multikey() == public => Ok(key),
         Some(_) => Err(NotEntered::OtherKey { code, public }),

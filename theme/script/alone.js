@@ -1,0 +1,63 @@
+/*
+ * May I clear this alone? The page says "ask your trainer" by itself; only a slip that answers now, and says so for all
+ * that the lesson needs, changes that, until the moment at which it no longer does.
+ */
+(function (global) {
+  "use strict";
+  const { PITWRIGHT } = global;
+  const { document } = global;
+
+  /** The longest that a timer can wait, in milliseconds. */
+  const LONGEST = 2147483647;
+
+  PITWRIGHT.part("alone", (element) => {
+    const { make, word, day, moment, here } = PITWRIGHT;
+    const needs = element.dataset.competencies.split(" ").filter(Boolean);
+    const place = element.querySelector("[data-answer]");
+    let timer = 0;
+
+    const ask = (why, values) =>
+      place.replaceChildren(make("p", { class: "alone-answer" }, word("alone_ask")), make("p", { class: "alone-why" }, word(why, values)));
+
+    const SILENT = { future: "slip_future", clock: "slip_clock", old: "alone_old", course: "alone_course" };
+
+    async function draw(code) {
+      global.clearTimeout(timer);
+      element.classList.remove("alone-may");
+      // Whatever happens from here on, what stands there is no leave.
+      ask("alone_none");
+      if (!code) return;
+      const statements = (await PITWRIGHT.keeper.statements(code)).map((row) => row.statement);
+      const found = await PITWRIGHT.slipOf(code, statements);
+      if (here.code !== code || !found) return;
+      if (found.word) {
+        ask(found.word, found.values);
+        return;
+      }
+      const { good } = found;
+      if (good.silent) {
+        ask(SILENT[good.silent], { date: day(good.issued), days: PITWRIGHT.marking.slipDays });
+        return;
+      }
+      const now = Date.now();
+      const until = PITWRIGHT.slip.aloneUntil(good, needs, now);
+      if (until === null) {
+        ask("alone_not", { date: day(good.issued) });
+        return;
+      }
+      element.classList.add("alone-may");
+      place.replaceChildren(
+        make("p", { class: "alone-answer" }, word("alone_may", { until: moment(until) })),
+        make("p", { class: "alone-why" }, word("alone_says", { date: day(good.issued), by: good.by, code, until: moment(until) })),
+        make("p", { class: "alone-why" }, word("alone_lock")),
+      );
+      timer = global.setTimeout(() => PITWRIGHT.guarded(element, () => draw(here.code)), Math.min(until - now, LONGEST));
+    }
+
+    // A page that was put aside wakes up later than its timers.
+    document.addEventListener("visibilitychange", () => {
+      if (!document.hidden) PITWRIGHT.guarded(element, () => draw(here.code));
+    });
+    here.watch((code) => PITWRIGHT.guarded(element, () => draw(code)));
+  });
+})(globalThis);
