@@ -10,8 +10,8 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, clap::Args)]
 pub struct KeyFile {
     /// The key file. Without it: keys/CODE.pem in the user's data folder.
-    #[arg(long = "key", value_name = "FILE")]
-    file: Option<PathBuf>,
+    #[arg(long, value_name = "FILE")]
+    key: Option<PathBuf>,
     /// A file that holds the passphrase and nothing else. Without it the passphrase is asked for.
     #[arg(long, value_name = "FILE")]
     passphrase_file: Option<PathBuf>,
@@ -23,7 +23,7 @@ impl KeyFile {
     /// # Errors
     /// In words, if nothing says where it is.
     pub fn place(&self, code: &str) -> Result<PathBuf, String> {
-        if let Some(file) = &self.file {
+        if let Some(file) = &self.key {
             return Ok(file.clone());
         }
         let folder = data_folder(|name| std::env::var_os(name))

@@ -6,6 +6,7 @@ mod kinds;
 mod main_job;
 mod page;
 mod printed;
+mod slips;
 mod states;
 mod tools;
 mod valid;

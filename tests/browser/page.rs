@@ -27,16 +27,16 @@ pub struct Page {
 }
 
 impl Page {
-    /// Opens a browser whose clock is `hours` behind, at phone size, downloading into `downloads`.
-    pub async fn open(browser: Browser, course: &Path, profile: &Path, downloads: &Path, hours: u32) -> Self {
+    /// Opens a browser whose clock is `hours` behind (ahead, if less than 0), at phone size, downloading into `downloads`.
+    pub async fn open(browser: Browser, course: &Path, profile: &Path, downloads: &Path, hours: i32) -> Self {
         let driver = match browser {
             Browser::Chromium => Driver::start(Some(profile), 390, 844, false).await,
             Browser::Firefox => Driver::firefox(Some(profile), 390, 844, false).await,
         };
-        let shift = u64::from(hours) * 3_600_000;
+        let shift = i64::from(hours) * 3_600_000;
         driver
             .before_every_page(&format!(
-                "const Real = Date; const now = () => Real.now() - {shift}; \
+                "const Real = Date; const now = () => Real.now() - ({shift}); \
                  globalThis.Date = class extends Real {{ constructor(...given) {{ given.length ? super(...given) : super(now()); }} \
                  static now() {{ return now(); }} }};"
             ))

@@ -190,18 +190,19 @@ impl Device {
         }
         let raw = f64::from(parts) / 2520.0;
         let passed = end == End::Closed && !missed && raw / 3.0 >= 0.6;
-        self.close("bank/alone", &registration, end, passed, raw, all)
+        self.close("bank/alone", &registration, end, passed, (raw, 3.0), all)
     }
 
     /// A run through the scenario.
     pub fn scenario(&mut self, choices: &[&str], end: End) -> Vec<Value> {
-        let scenario = self.marking.scenario("night").expect("the course has it").clone();
+        let scenario = self.marking.scenarios[0].clone();
+        let path = format!("scenario/{}", scenario.id);
         let registration = self.id();
-        let mut all = vec![self.begun("scenario/night", &registration, SEEDS[0])];
+        let mut all = vec![self.begun(&path, &registration, SEEDS[0])];
         let mut scene = scenario.start.clone();
         let mut turns = Vec::new();
         for (turn, choice) in choices.iter().enumerate() {
-            let mut value = self.answer(&format!("scenario/night/scene/{scene}"), &registration, turn);
+            let mut value = self.answer(&format!("{path}/scene/{scene}"), &registration, turn);
             value["result"] = json!({"response": choice});
             all.push(value);
             turns.push((scene.clone(), *choice));
@@ -217,14 +218,8 @@ impl Device {
         let turns: Vec<(&str, &str)> = turns.iter().map(|(scene, choice)| (scene.as_str(), *choice)).collect();
         let result = scenario_result(&scenario, &turns).expect("the run is one");
         let passed = end == End::Closed && result.passed;
-        self.close(
-            "scenario/night",
-            &registration,
-            end,
-            passed,
-            f64::from(result.marks),
-            all,
-        )
+        let score = (f64::from(result.marks), f64::from(scenario.most));
+        self.close(&path, &registration, end, passed, score, all)
     }
 
     fn begun(&mut self, path: &str, registration: &str, seed: &str) -> Value {
@@ -247,11 +242,9 @@ impl Device {
         registration: &str,
         end: End,
         passed: bool,
-        raw: f64,
+        (raw, max): (f64, f64),
         mut all: Vec<Value>,
     ) -> Vec<Value> {
-        // The most that either assessment gives.
-        let max = 3.0;
         if let End::Open(_) = end {
             return all;
         }

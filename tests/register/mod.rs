@@ -28,6 +28,7 @@ mod refusing;
 mod restoring;
 mod sequence;
 mod signing;
+mod slips;
 mod standing;
 mod table;
 mod tampering;

@@ -11,7 +11,7 @@
   const LONGEST = 2147483647;
 
   PITWRIGHT.part("alone", (element) => {
-    const { make, word, day, moment, here } = PITWRIGHT;
+    const { make, word, day, here } = PITWRIGHT;
     const needs = element.dataset.competencies.split(" ").filter(Boolean);
     const place = element.querySelector("[data-answer]");
     let timer = 0;
@@ -46,9 +46,10 @@
         return;
       }
       element.classList.add("alone-may");
+      const end = PITWRIGHT.slip.untilWords(until);
       place.replaceChildren(
-        make("p", { class: "alone-answer" }, word("alone_may", { until: moment(until) })),
-        make("p", { class: "alone-why" }, word("alone_says", { date: day(good.issued), by: good.by, code, until: moment(until) })),
+        make("p", { class: "alone-answer" }, word("alone_may", { until: end })),
+        make("p", { class: "alone-why" }, word("alone_says", { date: day(good.issued), by: good.by, code })),
         make("p", { class: "alone-why" }, word("alone_lock")),
       );
       timer = global.setTimeout(() => PITWRIGHT.guarded(element, () => draw(here.code)), Math.min(until - now, LONGEST));

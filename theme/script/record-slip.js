@@ -17,11 +17,11 @@
 
   /** What a standing allows, as of now. Where the slip answers nothing, it allows nothing. */
   function mayWords(good, stands, now) {
-    const { word, moment } = PITWRIGHT;
+    const { word } = PITWRIGHT;
     if (good.silent) return word("may_ask");
     if (stands.may !== "alone") return word(`may_${stands.may}`);
     const until = PITWRIGHT.slip.aloneUntil(good, [stands.competency], now);
-    return until === null ? word("may_ask") : word("may_alone", { until: moment(until) });
+    return until === null ? word("may_ask") : word("may_alone", { until: PITWRIGHT.slip.untilWords(until) });
   }
 
   function standingItem(good, stands, now) {
@@ -82,16 +82,16 @@
 
   function triesItem({ assessment, more }) {
     const { make, word } = PITWRIGHT;
-    return make("li", {}, word("slip_tries", { title: named(assessment).title, count: more }));
+    return make("p", { class: "slip-tries" }, word("slip_tries", { title: named(assessment).title, count: more }));
   }
 
   const SILENT = { old: "slip_no_longer", course: "slip_other_edition", future: "slip_future", clock: "slip_clock" };
 
   /** Until when it answers, or why it answers nothing. */
   function answers({ silent, issued, until }) {
-    const { word, day, moment, marking } = PITWRIGHT;
+    const { word, day, marking } = PITWRIGHT;
     if (silent) return word(SILENT[silent], { date: day(issued), days: marking.slipDays });
-    return word("slip_answers", { until: moment(until) });
+    return word("slip_answers", { until: PITWRIGHT.slip.untilWords(until) });
   }
 
   /** Open before done; the sooner due before the later, those without a day last. */
@@ -120,7 +120,7 @@
         make("p", { class: "slip-of" }, word("slip_of", { date: moment(good.issued), by: good.by })),
         make("p", { class: good.silent ? "slip-silent" : "slip-answers" }, answers(good)),
         make("ol", { class: "rows" }, slip.standings.map((stands) => standingItem(good, stands, now))),
-        slip.tries.length ? make("ul", {}, slip.tries.map(triesItem)) : null,
+        ...slip.tries.map(triesItem),
       ),
       section(
         word("asked_title"),

@@ -136,5 +136,13 @@
       .filter((one) => one.assessment[item.kind] === item.id && one.edition === item.edition)
       .map((one) => ({ more: one.more, at: Date.parse(one.at) }));
 
-  PITWRIGHT.slip = { looksLikeOne, check, aloneUntil, released };
+  /** A moment up to which something holds: the end of a day by its date, any other with its time. */
+  function untilWords(until) {
+    const { word, day, moment } = PITWRIGHT;
+    const at = new Date(until);
+    const isMidnight = at.getHours() + at.getMinutes() + at.getSeconds() + at.getMilliseconds() === 0;
+    return isMidnight ? word("end_of_day", { date: day(until - 1) }) : moment(until);
+  }
+
+  PITWRIGHT.slip = { untilWords, looksLikeOne, check, aloneUntil, released };
 })(globalThis);
