@@ -52,5 +52,8 @@ pub mod slip;
 /// Statements ↔ an append-only, chained log.
 pub mod register;
 
+/// A register on a day → pages to print, tables, a calendar (path → bytes).
+pub mod report;
+
 /// Arguments → calls of the stages.
 pub mod command;

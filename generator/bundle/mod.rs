@@ -55,6 +55,18 @@ pub struct Written {
 /// # Errors
 /// [`WriteError`]; then nothing of the old folder was touched, unless the disk failed while renaming.
 pub fn folder(output: &Output, into: &Path) -> Result<Written, WriteError> {
+    let written = add(output, into)?;
+    Ok(Written {
+        removed: remove_others(output, into)?,
+        ..written
+    })
+}
+
+/// As [`folder`], but leaves every other file where it is.
+///
+/// # Errors
+/// As [`folder`].
+pub fn add(output: &Output, into: &Path) -> Result<Written, WriteError> {
     let changed: Vec<(&String, &Vec<u8>)> = output
         .par_iter()
         .filter(|(path, bytes)| fs::read(into.join(path)).ok().as_deref() != Some(bytes.as_slice()))
@@ -80,7 +92,7 @@ pub fn folder(output: &Output, into: &Path) -> Result<Written, WriteError> {
     Ok(Written {
         files: output.len(),
         changed: changed.len(),
-        removed: remove_others(output, into)?,
+        removed: 0,
     })
 }
 

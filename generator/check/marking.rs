@@ -16,6 +16,8 @@ pub fn marking(course: &Course) -> Option<(Marking, String)> {
         title: outline.title.value.clone(),
         home: outline.home.value.clone(),
         language: outline.language.value.clone(),
+        centre: course.centre.as_ref().map(|centre| centre.value.name.value.clone()),
+        demo: outline.demo,
         attempts: marking::Attempts {
             tries: outline.attempts.tries.value,
             wait_hours: outline.attempts.wait_hours.value,

@@ -24,6 +24,11 @@ pub struct Where {
 pub const CLOCK: &str = "PITWRIGHT_NOW";
 
 impl Where {
+    /// The course folder.
+    pub fn course(&self) -> &Path {
+        &self.course
+    }
+
     /// The markings that the course's `out/` holds, the one in use marked as such; and what could not be read there.
     pub fn markings(&self) -> (Vec<GivenMarking>, Vec<BadMarking>) {
         let paths = match course_markings(&self.course) {

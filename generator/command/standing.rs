@@ -7,8 +7,10 @@ use crate::register::Sqlite;
 use crate::standing::{May, Person, Progress, everybody, inspections, person};
 use jiff::civil::Date;
 use serde_json::{Value, json};
+use std::path::PathBuf;
 
 mod matrix;
+mod pages;
 mod record;
 mod table;
 
@@ -19,6 +21,12 @@ pub struct Args {
     /// As of the end of this day; today if left out.
     #[arg(long, value_name = "DATE", value_parser = date)]
     on: Option<Date>,
+    /// Write pages to print, tables and a calendar into this folder; with a person, that record and certificate only.
+    #[arg(long, value_name = "DIR")]
+    into: Option<PathBuf>,
+    /// Say whether a certificate with this check code is genuine for the day that it names (--on).
+    #[arg(long, value_name = "CODE", requires = "person", conflicts_with = "into")]
+    check: Option<String>,
     #[command(flatten)]
     place: Where,
 }
@@ -49,16 +57,27 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             "the register holds no course yet: run `pitwright compile`, then `pitwright gather`",
         );
     };
+    if let Some(Err(why)) = who.as_ref().map(|who| on_record(&register, who)) {
+        return failed(voice, why);
+    }
+    let task = pages::Task {
+        register: &register,
+        statements: &statements,
+        details: &details,
+        day: &day,
+        who: who.as_deref(),
+    };
+    if let Some(into) = &args.into {
+        return task.write(into, &args.place, voice);
+    }
+    if let Some(typed) = &args.check {
+        return task.check(typed, voice);
+    }
     let people = match &who {
         None => everybody(&statements, register.markings(), &details, &day),
-        Some(who) => {
-            if let Err(why) = on_record(&register, who) {
-                return failed(voice, why);
-            }
-            person(who, &statements, register.markings(), &details, &day)
-                .into_iter()
-                .collect()
-        }
+        Some(who) => person(who, &statements, register.markings(), &details, &day)
+            .into_iter()
+            .collect(),
     };
     let inspections = inspections(&statements, register.markings(), &day);
     if voice.json {

@@ -38,6 +38,12 @@ pub struct Marking {
     pub home: String,
     /// A language tag (BCP 47).
     pub language: String,
+    /// The centre's name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub centre: Option<String>,
+    /// Centre, machines and people are invented.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub demo: bool,
     pub attempts: Attempts,
     pub lessons: Vec<Lesson>,
     pub competencies: Vec<Competency>,

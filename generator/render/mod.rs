@@ -81,7 +81,7 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     let theme = Theme::of(sources);
     let words = theme.words(&checked.marking().language)?;
     let mut tera = Tera::new();
-    tera.add_raw_templates(theme.templates()?)?;
+    tera.add_raw_templates(theme.templates("pages/")?)?;
     let press = Press {
         checked,
         words: &words,

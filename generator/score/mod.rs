@@ -9,7 +9,7 @@ mod given;
 mod interval;
 
 pub use given::NotGiven;
-pub use interval::{Interval, wilson};
+pub use interval::{Interval, clopper_pearson, wilson};
 
 /// What a response earns, in parts of [`FULL`]. A response that cannot have been given earns nothing.
 pub fn mark(question: &Question, response: &str) -> u32 {

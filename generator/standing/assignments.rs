@@ -36,6 +36,8 @@ pub enum Progress {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Assignment {
+    /// The statement's id.
+    pub id: String,
     pub thing: Task,
     /// The thing's title, or what the competency says.
     pub title: String,
@@ -145,6 +147,7 @@ pub(super) fn of(desk: &Desk) -> Vec<Assignment> {
                 (None, _) => Progress::Open,
             };
             Some(Assignment {
+                id: statement.id.clone(),
                 title: thing
                     .title(desk.marking)
                     .map_or_else(|| thing.to_string(), str::to_owned),

@@ -11,6 +11,7 @@ use super::{Competence, Day, Markings, May, Standing};
 use crate::marking::{Competency, Marking};
 use crate::record::{Deed, Details, Statement};
 use jiff::Timestamp;
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// All that the fold reads.
@@ -50,8 +51,10 @@ pub(super) struct Folded {
 struct State {
     standing: Standing,
     reasons: Vec<String>,
+    ended: Vec<String>,
     missing: Vec<String>,
     lacks: Vec<Task>,
+    retrain_since: Option<Date>,
     renewable: bool,
 }
 
@@ -123,10 +126,13 @@ pub(super) fn of(ground: &Ground) -> Folded {
             None => state.standing.may(),
         },
         reasons: state.reasons,
+        ended: state.ended,
         missing: state.missing,
         lacks: state.lacks,
         signed_on: latest.map(|signature| signature.date),
         signed_by: latest.map(|signature| signature.by.to_owned()),
+        signature: latest.map(|signature| signature.id().to_owned()),
+        retrain_since: state.retrain_since,
         lapses: latest
             .filter(|_| state.standing == Standing::Signed)
             .map(|signature| signature.lapses(ground)),
@@ -202,6 +208,7 @@ fn state(ground: &Ground, signature: Option<&Signature>) -> State {
     ];
     let shown = shown.into_iter().flatten().max_by_key(|since| since.at);
     let round = Round::of(ground, read.as_ref(), shown.as_ref());
+    let retrain_since = retraining.as_ref().map(|found| found.date);
     let mut reasons = Vec::new();
     let mut renewable = false;
     let standing = if let Some(withdrawal) = &withdrawal {
@@ -242,6 +249,10 @@ fn state(ground: &Ground, signature: Option<&Signature>) -> State {
             Standing::Studying
         }
     };
+    let ended = match standing {
+        Standing::Signed => Vec::new(),
+        _ => reasons.clone(),
+    };
     for reason in round.reasons() {
         if !reasons.contains(&reason) {
             reasons.push(reason);
@@ -257,8 +268,10 @@ fn state(ground: &Ground, signature: Option<&Signature>) -> State {
     State {
         standing,
         reasons,
+        ended,
         missing,
         lacks,
+        retrain_since,
         renewable,
     }
 }

@@ -115,6 +115,8 @@ pub struct Competence {
     pub may: May,
     /// Why it stands so, one sentence each.
     pub reasons: Vec<String>,
+    /// Those of the reasons that say what ended a signature or stands against one; none while one holds.
+    pub ended: Vec<String>,
     /// What is still needed for the next standing.
     pub missing: Vec<String>,
     /// The lessons and assessments among what is missing.
@@ -122,6 +124,11 @@ pub struct Competence {
     /// The latest valid signature, whether or not it still holds: its day, and whose it is.
     pub signed_on: Option<Date>,
     pub signed_by: Option<String>,
+    /// The id of that signature's statement. A certificate's check code is made from it, so it is not told.
+    #[serde(skip)]
+    pub signature: Option<String>,
+    /// Since when retraining is due, and nothing has answered it yet.
+    pub retrain_since: Option<Date>,
     /// The day on which the signature lapses by itself; only where it holds.
     pub lapses: Option<Date>,
     /// Signed or withdrawn, and all that a new signature needs has been done since.
@@ -168,6 +175,18 @@ pub fn everybody(
     details: &BTreeMap<String, Details>,
     day: &Day,
 ) -> Vec<Person> {
+    let mut people = everybody_ever(statements, markings, details, day);
+    people.retain(|person| person.left.is_none());
+    people
+}
+
+/// As [`everybody`], and those who have left.
+pub fn everybody_ever(
+    statements: &[Statement],
+    markings: &Markings,
+    details: &BTreeMap<String, Details>,
+    day: &Day,
+) -> Vec<Person> {
     let end = day.end();
     let mut by_person: BTreeMap<&str, Vec<&Statement>> = BTreeMap::new();
     let mut inspections = Vec::new();
@@ -181,7 +200,6 @@ pub fn everybody(
         .into_iter()
         .filter(|(_, own)| own.iter().any(|statement| is_of_a_learner(statement)))
         .filter_map(|(code, own)| person_of(code, own, &inspections, markings, details, day))
-        .filter(|person| person.left.is_none())
         .collect()
 }
 

@@ -95,6 +95,11 @@ impl Signature<'_> {
         self.date.saturating_add(i64::from(months).months())
     }
 
+    /// The statement's id.
+    pub(super) fn id(&self) -> &str {
+        &self.statement.id
+    }
+
     pub(super) fn says(&self) -> String {
         format!("signed off by {} on {}", self.by, self.date)
     }

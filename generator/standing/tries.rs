@@ -4,7 +4,7 @@ use super::Markings;
 use super::evidence::title_and_edition;
 use crate::marking::{Evidence, FULL, Marking};
 use crate::record::{Deed, Event, Marks, Statement, What, judge};
-use crate::score::wilson;
+use crate::score::{Interval, clopper_pearson, wilson};
 use jiff::{SignedDuration, Timestamp};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -52,6 +52,8 @@ pub struct AttemptLine {
     /// Where the share of questions that this person gets right may lie, at 95 %; a note that decides nothing. Closed
     /// attempts at a bank only: the marks of a scenario are not independent tries.
     pub interval: Option<Bounds>,
+    /// The same after Clopper and Pearson, which is never too narrow.
+    pub exact: Option<Bounds>,
     pub answers: Vec<AnswerLine>,
 }
 
@@ -163,6 +165,7 @@ fn sitting(registration: &str, parts: &[&Statement], markings: &Markings) -> Opt
         number: None,
         not_counted: None,
         interval: None,
+        exact: None,
         answers: Vec::new(),
     };
     let Some(outcome) = judged.outcome else {
@@ -185,18 +188,18 @@ fn sitting(registration: &str, parts: &[&Statement], markings: &Markings) -> Opt
         (Some(_), false, false) => State::Failed,
     };
     let (marks, max) = outcome.marks.raw_and_max();
-    let (interval, unit) = match outcome.marks {
-        Marks::Bank { right, asked, .. } => (
-            (state != State::Open).then(|| {
-                let bounds = wilson(right, asked);
-                Bounds {
-                    low: bounds.low,
-                    high: bounds.high,
-                }
-            }),
+    let bounds = |interval: Interval| Bounds {
+        low: interval.low,
+        high: interval.high,
+    };
+    let (interval, exact, unit) = match outcome.marks {
+        Marks::Bank { right, asked, .. } if state != State::Open => (
+            Some(bounds(wilson(right, asked))),
+            Some(bounds(clopper_pearson(right, asked))),
             FULL,
         ),
-        Marks::Scenario { .. } => (None, 1),
+        Marks::Bank { .. } => (None, None, FULL),
+        Marks::Scenario { .. } => (None, None, 1),
     };
     let answers = outcome.answers.iter().map(|answer| AnswerLine {
         at: answer.at.clone(),
@@ -215,6 +218,7 @@ fn sitting(registration: &str, parts: &[&Statement], markings: &Markings) -> Opt
         missed_critical: outcome.missed_critical.clone(),
         first_unsafe: outcome.first_unsafe.clone(),
         interval,
+        exact,
         answers: answers.collect(),
         ..blank
     };

@@ -9,6 +9,9 @@ use std::fmt;
 #[folder = "theme/"]
 struct BuiltIn;
 
+/// The style of the pages that are made from a register, on a screen and on paper.
+pub const REPORT_STYLES: [&str; 2] = ["style/report.css", "style/report-print.css"];
+
 /// A page template, style or word list that cannot be used.
 #[derive(Debug)]
 pub struct ThemeError {
@@ -34,11 +37,17 @@ pub struct Theme {
 }
 
 impl Theme {
-    /// The theme of a course.
-    pub fn of(sources: &Sources) -> Self {
-        let mut files: BTreeMap<String, Vec<u8>> = BuiltIn::iter()
+    /// The theme as it comes.
+    pub fn built_in() -> Self {
+        let files = BuiltIn::iter()
             .filter_map(|path| BuiltIn::get(&path).map(|file| (path.into_owned(), file.data.into_owned())))
             .collect();
+        Self { files }
+    }
+
+    /// The theme of a course.
+    pub fn of(sources: &Sources) -> Self {
+        let Self { mut files } = Self::built_in();
         for (_, file) in sources.iter() {
             if let (Some(path), Body::Media(bytes)) = (file.path.strip_prefix("theme/"), &file.body) {
                 files.insert(path.to_owned(), bytes.clone());
@@ -47,16 +56,19 @@ impl Theme {
         Self { files }
     }
 
-    /// Every page template, by its path within `pages/`.
-    pub fn templates(&self) -> Result<Vec<(String, String)>, ThemeError> {
+    /// Every template of a folder (`pages/`, `reports/`), by its path within it.
+    ///
+    /// # Errors
+    /// [`ThemeError`] if one is not text.
+    pub fn templates(&self, folder: &str) -> Result<Vec<(String, String)>, ThemeError> {
         self.files
             .iter()
-            .filter_map(|(path, bytes)| path.strip_prefix("pages/").map(|name| (name, bytes)))
+            .filter_map(|(path, bytes)| path.strip_prefix(folder).map(|name| (name, bytes)))
             .filter(|(name, _)| name.ends_with(".html"))
             .map(|(name, bytes)| match String::from_utf8(bytes.clone()) {
                 Ok(text) => Ok((name.to_owned(), text)),
                 Err(_) => Err(ThemeError {
-                    why: format!("theme/pages/{name} is not UTF-8"),
+                    why: format!("theme/{folder}{name} is not UTF-8"),
                 }),
             })
             .collect()
@@ -86,14 +98,23 @@ impl Theme {
         })
     }
 
-    /// What is copied into the course as it is.
+    /// One file, by its path within `theme/`.
+    ///
+    /// # Errors
+    /// [`ThemeError`] if it is not there.
+    pub fn file(&self, path: &str) -> Result<&[u8], ThemeError> {
+        self.files.get(path).map(Vec::as_slice).ok_or_else(|| ThemeError {
+            why: format!("theme/{path} is missing"),
+        })
+    }
+
+    /// What is copied into the course as it is: all but the style of the reports, which are no part of it.
     pub fn assets(&self) -> BTreeMap<String, Vec<u8>> {
         self.files
             .iter()
             .filter(|(path, _)| {
-                ["style/", "script/", "drawings/"]
-                    .iter()
-                    .any(|folder| path.starts_with(folder))
+                let kinds = ["style/", "script/", "drawings/"];
+                kinds.iter().any(|folder| path.starts_with(folder)) && !REPORT_STYLES.contains(&path.as_str())
             })
             .map(|(path, bytes)| (path.clone(), bytes.clone()))
             .collect()

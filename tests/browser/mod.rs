@@ -5,7 +5,7 @@ pub mod hold_up;
 mod kinds;
 mod main_job;
 mod page;
-mod printed;
+pub mod printed;
 mod slips;
 mod states;
 mod tools;

@@ -129,28 +129,54 @@ fn pages(folder: &Path) -> Vec<PathBuf> {
         .collect()
 }
 
-#[test]
-fn every_page_prints_whole_and_a_job_sheet_on_one_page() {
-    let built = demo_course();
-    let course = built.path().join("course");
-    let mut found = Vec::new();
-    let mut counts: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+/// What a folder's pages are on paper, by name and in the order of [`PAPERS`].
+pub struct Printed {
+    pub complaints: Vec<String>,
+    /// How many sheets.
+    pub counts: BTreeMap<String, Vec<usize>>,
+    /// What each sheet says, both papers one after the other.
+    pub texts: BTreeMap<String, Vec<String>>,
+    /// Whether the sheets lie across.
+    pub across: BTreeMap<String, Vec<bool>>,
+}
+
+/// Prints every page of a folder on both papers.
+pub fn on_paper(folder: &Path) -> Printed {
+    let mut printed = Printed {
+        complaints: Vec::new(),
+        counts: BTreeMap::new(),
+        texts: BTreeMap::new(),
+        across: BTreeMap::new(),
+    };
+    let scratch = tempfile::tempdir().expect("a temporary folder can be made");
     converse(async {
         let driver = Driver::start(None, 1280, 800, true).await;
-        for page in pages(&course) {
+        for page in pages(folder) {
             for paper in PAPERS {
-                let sheets = print(&driver, &page, paper, built.path()).await;
+                let sheets = print(&driver, &page, paper, scratch.path()).await;
                 let name = page
-                    .strip_prefix(&course)
+                    .strip_prefix(folder)
                     .expect("it lies in there")
                     .display()
                     .to_string();
-                found.extend(complaints(&format!("{name} on {}", paper.0), &sheets));
-                counts.entry(name).or_default().push(sheets.len());
+                let found = complaints(&format!("{name} on {}", paper.0), &sheets);
+                printed.complaints.extend(found);
+                printed.counts.entry(name.clone()).or_default().push(sheets.len());
+                let across = sheets.iter().map(|sheet| sheet.width > sheet.height);
+                printed.across.entry(name.clone()).or_default().extend(across);
+                let texts = sheets.iter().map(Sheet::text);
+                printed.texts.entry(name).or_default().extend(texts);
             }
         }
     });
-    assert!(found.is_empty(), "{}", found.join("\n"));
+    printed
+}
+
+#[test]
+fn every_page_prints_whole_and_a_job_sheet_on_one_page() {
+    let built = demo_course();
+    let Printed { complaints, counts, .. } = on_paper(&built.path().join("course"));
+    assert!(complaints.is_empty(), "{}", complaints.join("\n"));
     let sheets: Vec<_> = counts.iter().filter(|(name, _)| name.starts_with("sheet")).collect();
     assert!(sheets.len() >= 5, "{counts:?}");
     for (name, count) in sheets {
@@ -158,6 +184,15 @@ fn every_page_prints_whole_and_a_job_sheet_on_one_page() {
     }
     for name in ["record.html", "bank/alone.html", "scenario/league-night.html"] {
         assert_eq!(counts[name], [1, 1], "{name}");
+    }
+    let trainers = counts
+        .iter()
+        .filter(|(name, _)| name.starts_with("witness") || name.starts_with("staging"));
+    for (name, count) in trainers {
+        assert!(
+            count.iter().all(|sheets| *sheets <= 2),
+            "{name} has more than two sides: {count:?}"
+        );
     }
 }
 

@@ -25,6 +25,7 @@ mod permitted;
 mod random;
 mod reading;
 mod refusing;
+mod reports;
 mod restoring;
 mod sequence;
 mod signing;
