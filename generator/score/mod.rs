@@ -63,6 +63,13 @@ fn share(hits: usize, of: usize) -> u32 {
     }
 }
 
+/// A score in questions or marks as people read it: at most two decimal places, and never rounded up, so that one that falls short does not
+/// look as if it did not.
+pub fn figure(score: f64) -> String {
+    // A sum of shares may come out a hair below what it is.
+    format!("{}", (score * 100.0 + 1e-6).floor() / 100.0)
+}
+
 /// The result of one form of a bank.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BankResult {

@@ -5,6 +5,7 @@ use super::competence::{Ground, Since};
 use super::tries::{AttemptLine, State};
 use crate::marking::{Evidence, Marking};
 use crate::record::{Deed, name};
+use crate::score::figure;
 use jiff::Timestamp;
 
 /// What was found about one thing that a competency asks for.
@@ -143,7 +144,7 @@ fn counted<'a>(
 /// How an attempt ended, in a sentence.
 fn told(ground: &Ground, line: &AttemptLine) -> String {
     let (title, on) = (&line.title, date(ground, line));
-    let score = format!("{} of {}", line.marks, line.max);
+    let score = format!("{} of {}", figure(line.marks), line.max);
     match line.state {
         State::Passed => format!("passed “{title}” on {on} with {score}"),
         State::Left => format!("left “{title}” on {on}, which is failing it"),

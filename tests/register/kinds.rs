@@ -3,7 +3,7 @@
 use super::made::{Device, SEEDS, Shop, X, course, given};
 use pitwright::marking::draw;
 use pitwright::register::GivenMarking;
-use pitwright::score::mark;
+use pitwright::score::{figure, mark};
 use serde_json::{Value, json};
 
 /// The invented course, with a practice question of each kind.
@@ -134,4 +134,18 @@ fn a_marking_of_format_1_is_read_drawn_and_marked_as_it_was() {
     let newer = json!({"format": 3}).to_string();
     let refused = GivenMarking::from_bytes(newer.as_bytes(), "a test", true);
     assert!(refused.is_err_and(|why| why.to_string().contains("a newer Pitwright (format 3)")));
+}
+
+#[test]
+fn a_score_in_parts_is_shown_with_two_places_and_never_rounded_up() {
+    let parts = |parts: u32| figure(f64::from(parts) / 2520.0);
+    // 12 questions less one part, twelve, and 4 + 7/9.
+    assert_eq!(
+        (parts(12 * 2520 - 1), parts(12 * 2520)),
+        ("11.99".to_owned(), "12".to_owned())
+    );
+    assert_eq!((parts(4 * 2520 + 1960), parts(0)), ("4.77".to_owned(), "0".to_owned()));
+    // A third three times over, as a device may add it up.
+    assert_eq!(figure(1.0 / 3.0 + 1.0 / 3.0 + 1.0 / 3.0), "1");
+    assert_eq!(figure(0.1 + 0.2), "0.3");
 }

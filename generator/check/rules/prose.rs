@@ -97,6 +97,7 @@ fn titles(course: &Course) -> Vec<(FileId, &At<String>)> {
     if let Some(outline) = &course.outline {
         titles.push((outline.file, &outline.value.title));
         titles.extend(outline.value.modules.iter().map(|module| (outline.file, &module.title)));
+        titles.extend(outline.value.jobs.values().map(|job| (outline.file, &job.title)));
     }
     titles.extend(course.centre.iter().map(|centre| (centre.file, &centre.value.name)));
     titles.extend(

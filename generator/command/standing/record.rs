@@ -4,6 +4,7 @@ use super::super::Voice;
 use super::colour;
 use super::table::Table;
 use crate::marking::Marking;
+use crate::score::figure;
 use crate::standing::{Assignment, AttemptLine, Day, EventLine, Person, Progress, State, Tries};
 
 pub(super) fn say(person: &Person, marking: &Marking, day: &Day, voice: &mut Voice) {
@@ -124,7 +125,7 @@ fn attempts(person: &Person, day: &Day, voice: &mut Voice) {
             (line.title.clone(), ""),
             (line.edition.to_string(), ""),
             (result.to_owned(), colour),
-            (format!("{} of {}", line.marks, line.max), ""),
+            (format!("{} of {}", figure(line.marks), line.max), ""),
             (line.number.map_or("-".to_owned(), |number| number.to_string()), ""),
             (
                 line.interval.map_or("-".to_owned(), |bounds| {
