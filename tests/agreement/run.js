@@ -16,8 +16,8 @@
       seed,
       max: 1,
     };
-    const made = answers.map(({ of, response, parts }, turn) => PITWRIGHT.statement.answered(sitting, turn, of, response, parts));
-    const statements = [PITWRIGHT.statement.begun(sitting), ...made];
+    const statements = [PITWRIGHT.statement.begun(sitting)];
+    for (const { of, response, parts } of answers) statements.push(PITWRIGHT.statement.answered(sitting, statements, of, response, parts));
     // The seal puts them in order again, however they come.
     const seal = await PITWRIGHT.statement.seal(statements.slice().reverse());
     return { statements: JSON.stringify(statements), canonical: PITWRIGHT.canonical.canonical(statements), seal };

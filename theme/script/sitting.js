@@ -73,7 +73,7 @@
     return {
       seed: sitting.seed,
       async answer(of, response, parts) {
-        const statement = PITWRIGHT.statement.answered(sitting, kept.length - 1, of, response, parts);
+        const statement = PITWRIGHT.statement.answered(sitting, kept, of, response, parts);
         await PITWRIGHT.keeper.answer(sitting.registration, statement);
         kept.push(statement);
       },

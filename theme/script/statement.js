@@ -53,7 +53,18 @@
   const own = (extensions) =>
     Object.fromEntries(Object.entries(extensions).map(([key, value]) => [OWN + key, value]));
 
-  function build(frame, verb, path, edition, { name, result, registration, extensions } = {}) {
+  /**
+   * The time for a statement's stamp. Within an attempt the stamps never go back, even if the device's clock is set back
+   * meanwhile: an answer stamped before the one that it follows would look like a record put together afterwards.
+   * @param {object[]} before the attempt's statements so far
+   */
+  function stamp(before) {
+    const stamps = [new Date().toISOString(), ...before.map((statement) => statement.timestamp)];
+    // Stamps are of one length and zone, so the last by letters is the last in time.
+    return stamps.sort().pop();
+  }
+
+  function build(frame, verb, path, edition, { name, result, registration, extensions, before = [] } = {}) {
     const object = { objectType: "Activity", id: `${frame.home}/${path}` };
     if (name) object.definition = { name: { [frame.language]: name } };
     const context = { platform: "Pitwright", language: frame.language };
@@ -62,7 +73,7 @@
     const statement = {
       id: uuid(),
       version: "1.0.3",
-      timestamp: new Date().toISOString(),
+      timestamp: stamp(before),
       actor: { objectType: "Agent", account: { homePage: frame.home, name: frame.code } },
       verb: { id: VERBS + verb, display: { en: verb } },
       object,
@@ -107,16 +118,17 @@
 
   /**
    * @param {Sitting} sitting
-   * @param {number} turn from 0
+   * @param {object[]} before the attempt's statements so far: its beginning, and an answer for each turn
    * @param {string} of id of the question or scene
    * @param {string} response
    * @param {number | null} parts parts of a full mark; null for a choice in a scenario
    */
-  const answered = (sitting, turn, of, response, parts) =>
+  const answered = (sitting, before, of, response, parts) =>
     build(sitting, "answered", `${sitting.kind}/${sitting.id}/${sitting.kind === "bank" ? "question" : "scene"}/${of}`, sitting.edition, {
       result: parts === null ? { response } : marked(response, parts),
       registration: sitting.registration,
-      extensions: { turn },
+      extensions: { turn: before.length - 1 },
+      before,
     });
 
   /**
@@ -130,6 +142,7 @@
       result: { completion: true, success: passed, score: score(raw, sitting.max) },
       registration: sitting.registration,
       extensions: { seal: await seal(before) },
+      before,
     });
   }
 
@@ -143,6 +156,7 @@
       result: { completion: false, success: false, score: score(raw, sitting.max) },
       registration: sitting.registration,
       extensions: { left: true, seal: await seal(before) },
+      before,
     });
   }
 
