@@ -40,6 +40,9 @@ pub mod render;
 /// Path → bytes → folder and zip, written whole.
 pub mod bundle;
 
+/// What a compile read and left → whether anything changed since.
+pub mod stamp;
+
 /// What people did → statements: hand-in files read, attempts marked again, seals checked.
 pub mod record;
 

@@ -7,6 +7,7 @@ use std::fs;
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
+use zip::result::ZipError;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipArchive, ZipWriter};
 
@@ -55,9 +56,10 @@ pub struct Written {
 /// # Errors
 /// [`WriteError`]; then nothing of the old folder was touched, unless the disk failed while renaming.
 pub fn folder(output: &Output, into: &Path) -> Result<Written, WriteError> {
+    let new = !into.exists();
     let written = add(output, into)?;
     Ok(Written {
-        removed: remove_others(output, into)?,
+        removed: if new { 0 } else { remove_others(output, into)? },
         ..written
     })
 }
@@ -67,33 +69,53 @@ pub fn folder(output: &Output, into: &Path) -> Result<Written, WriteError> {
 /// # Errors
 /// As [`folder`].
 pub fn add(output: &Output, into: &Path) -> Result<Written, WriteError> {
-    let changed: Vec<(&String, &Vec<u8>)> = output
+    let changed: Vec<(&str, &[u8])> = output
         .par_iter()
         .filter(|(path, bytes)| fs::read(into.join(path)).ok().as_deref() != Some(bytes.as_slice()))
+        .map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
         .collect();
     let staging = tempfile::Builder::new()
         .prefix(".course-")
         .tempdir_in(parent(into)?)
         .map_err(failed(into))?;
+    // The folder itself is for its maker alone; what is made in it is for whom the system's mask allows.
+    let staged = staging.path().join("course");
+    folders(&changed, &staged)?;
     changed.par_iter().try_for_each(|(path, bytes)| {
-        let place = staging.path().join(path);
-        if let Some(folder) = place.parent() {
-            fs::create_dir_all(folder).map_err(failed(folder))?;
-        }
+        let place = staged.join(path);
         fs::write(&place, bytes).map_err(failed(&place))
     })?;
-    for (path, _) in &changed {
-        let place = into.join(path);
-        if let Some(folder) = place.parent() {
-            fs::create_dir_all(folder).map_err(failed(folder))?;
-        }
-        fs::rename(staging.path().join(path), &place).map_err(failed(&place))?;
-    }
-    Ok(Written {
+    let written = Written {
         files: output.len(),
         changed: changed.len(),
         removed: 0,
-    })
+    };
+    if !into.exists() {
+        fs::rename(&staged, into).map_err(failed(into))?;
+        return Ok(written);
+    }
+    folders(&changed, into)?;
+    changed.par_iter().try_for_each(|(path, _)| {
+        let place = into.join(path);
+        fs::rename(staged.join(path), &place).map_err(failed(&place))
+    })?;
+    Ok(written)
+}
+
+/// Makes a folder and those in it that these paths need.
+fn folders(changed: &[(&str, &[u8])], into: &Path) -> Result<(), WriteError> {
+    let mut needed: Vec<&str> = changed
+        .iter()
+        .map(|(path, _)| path.rsplit_once('/').map_or("", |(folder, _)| folder))
+        .collect();
+    needed.push("");
+    needed.sort_unstable();
+    needed.dedup();
+    for folder in needed {
+        let folder = into.join(folder);
+        fs::create_dir_all(&folder).map_err(failed(&folder))?;
+    }
+    Ok(())
 }
 
 /// The folder that holds `path`, made if need be.
@@ -131,6 +153,9 @@ fn remove_others(output: &Output, into: &Path) -> Result<usize, WriteError> {
     Ok(removed)
 }
 
+/// How many files are packed by one thread at a time. The archive is the same whatever this is.
+const PACKED_TOGETHER: usize = 64;
+
 /// The course as one zip, under `course/`.
 ///
 /// # Errors
@@ -144,21 +169,38 @@ pub fn zip(output: &Output) -> Result<Vec<u8>, WriteError> {
 /// # Errors
 /// [`WriteError`] if the archive cannot be built, which only a file of more than 4 GiB could cause.
 pub fn archive(files: &Output, folder: &str) -> Result<Vec<u8>, WriteError> {
-    let place = PathBuf::from(format!("{folder}.zip"));
-    let broken = |error: zip::result::ZipError| WriteError {
-        path: place.clone(),
-        why: error.to_string(),
+    let files: Vec<(&String, &Vec<u8>)> = files.iter().collect();
+    let parts: Result<Vec<Vec<u8>>, ZipError> = files
+        .par_chunks(PACKED_TOGETHER)
+        .map(|files| pack(files, folder))
+        .collect();
+    let join = |parts: Vec<Vec<u8>>| {
+        let mut writer = ZipWriter::new(io::Cursor::new(Vec::new()));
+        for part in parts {
+            writer.merge_archive(ZipArchive::new(io::Cursor::new(part))?)?;
+        }
+        writer.finish()
     };
+    match parts.and_then(join) {
+        Ok(archive) => Ok(archive.into_inner()),
+        Err(error) => Err(WriteError {
+            path: PathBuf::from(format!("{folder}.zip")),
+            why: error.to_string(),
+        }),
+    }
+}
+
+fn pack(files: &[(&String, &Vec<u8>)], folder: &str) -> Result<Vec<u8>, ZipError> {
     let options = SimpleFileOptions::default()
         .compression_method(CompressionMethod::Deflated)
         .last_modified_time(DateTime::default())
         .unix_permissions(0o644);
     let mut writer = ZipWriter::new(io::Cursor::new(Vec::new()));
     for (path, bytes) in files {
-        writer.start_file(format!("{folder}/{path}"), options).map_err(broken)?;
-        writer.write_all(bytes).map_err(failed(&place))?;
+        writer.start_file(format!("{folder}/{path}"), options)?;
+        writer.write_all(bytes)?;
     }
-    Ok(writer.finish().map_err(broken)?.into_inner())
+    Ok(writer.finish()?.into_inner())
 }
 
 /// The files of a zip, without the folder that they all lie in.
@@ -217,4 +259,15 @@ pub fn replace(bytes: &[u8], place: &Path) -> Result<(), WriteError> {
     temporary.as_file().sync_all().map_err(failed(place))?;
     temporary.persist(place).map_err(|error| failed(place)(error.error))?;
     Ok(())
+}
+
+/// Takes a file away, if it is there.
+///
+/// # Errors
+/// [`WriteError`].
+pub fn remove(place: &Path) -> Result<(), WriteError> {
+    match fs::remove_file(place) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(failed(place)(error)),
+        _ => Ok(()),
+    }
 }

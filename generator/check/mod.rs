@@ -4,6 +4,7 @@ use crate::diagnostic::{self, Code, Finding};
 use crate::marking::Marking;
 use crate::model::Course;
 use crate::source::Sources;
+use rayon::prelude::*;
 
 mod marking;
 mod odds;
@@ -65,9 +66,11 @@ pub fn codes() -> Vec<&'static Code> {
 /// All findings of the run, sorted by place.
 pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
     let (course, mut findings) = crate::load::load(sources);
-    for rule in rules::RULES {
-        (rule.check)(&course, &mut findings);
-    }
+    findings.par_extend(rules::RULES.par_iter().flat_map_iter(|rule| {
+        let mut found = Vec::new();
+        (rule.check)(&course, &mut found);
+        found
+    }));
     if findings.is_empty() {
         // The rules have seen all that the marking is made from; what it still refuses is a number that JSON cannot hold.
         match marking::marking(&course) {

@@ -25,9 +25,23 @@ pub fn slug(heading: &str) -> String {
 
 /// Words of a text: runs between white space that hold a letter or a digit.
 pub fn words(text: &str) -> usize {
-    text.split_whitespace()
-        .filter(|word| word.chars().any(char::is_alphanumeric))
-        .count()
+    if !text.is_ascii() {
+        return text
+            .split_whitespace()
+            .filter(|word| word.chars().any(char::is_alphanumeric))
+            .count();
+    }
+    // Most texts are of one byte a letter, and this is asked of every one.
+    let (mut words, mut counted) = (0, false);
+    for byte in text.bytes() {
+        if byte.is_ascii_alphanumeric() {
+            words += usize::from(!counted);
+            counted = true;
+        } else if char::from(byte).is_whitespace() {
+            counted = false;
+        }
+    }
+    words
 }
 
 /// What a piece of prose refers to or brings along.

@@ -212,7 +212,8 @@ fn whole<T: DeserializeOwned>(file: FileId, path: &str, text: &str, findings: &m
 fn clashes(course: &Course) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (index, lesson) in course.lessons.iter().enumerate() {
-        if let Some(first) = course.lessons[..index].iter().find(|first| first.id == lesson.id) {
+        let first = course.lessons.place(&lesson.id).filter(|first| *first < index);
+        if let Some(first) = first.map(|first| &course.lessons[first]) {
             findings.push(
                 Finding::new(
                     &ID_CLASH,

@@ -8,6 +8,7 @@ mod drawing;
 mod keyed;
 mod lesson;
 mod question;
+mod shelf;
 
 pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
 pub use course::{
@@ -21,6 +22,7 @@ pub use lesson::{
     TypedBlock, WalkAway,
 };
 pub use question::{Answer, Guess, Pair, Question};
+pub use shelf::Shelf;
 
 /// Prose in inline CommonMark. A fact of the centre stands in it as an autolink, `<centre:NAME>`.
 pub type Text = At<String>;
@@ -82,10 +84,10 @@ pub struct Course {
     pub outline: Option<Filed<Outline>>,
     pub centre: Option<Filed<Centre>>,
     pub competencies: Option<Filed<Competencies>>,
-    pub machines: Vec<Filed<Machine>>,
-    pub lessons: Vec<Filed<Lesson>>,
-    pub banks: Vec<Filed<Bank>>,
-    pub scenarios: Vec<Filed<Scenario>>,
+    pub machines: Shelf<Machine>,
+    pub lessons: Shelf<Lesson>,
+    pub banks: Shelf<Bank>,
+    pub scenarios: Shelf<Scenario>,
     /// Ids by kind whose file is there but could not be read: a reference to one is not reported a second time.
     pub unread: Vec<(Sort, String)>,
     /// Pictures and clips, by path from the course folder.
@@ -122,19 +124,19 @@ impl Sort {
 
 impl Course {
     pub fn lesson(&self, id: &str) -> Option<&Filed<Lesson>> {
-        self.lessons.iter().find(|lesson| lesson.id == id)
+        self.lessons.get(id)
     }
 
     pub fn machine(&self, id: &str) -> Option<&Filed<Machine>> {
-        self.machines.iter().find(|machine| machine.id == id)
+        self.machines.get(id)
     }
 
     pub fn bank(&self, id: &str) -> Option<&Filed<Bank>> {
-        self.banks.iter().find(|bank| bank.id == id)
+        self.banks.get(id)
     }
 
     pub fn scenario(&self, id: &str) -> Option<&Filed<Scenario>> {
-        self.scenarios.iter().find(|scenario| scenario.id == id)
+        self.scenarios.get(id)
     }
 
     pub fn drawing(&self, name: &str) -> Option<&Drawing> {

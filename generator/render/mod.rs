@@ -5,7 +5,7 @@ use crate::source::{Body, Sources};
 use crate::theme::{Theme, ThemeError};
 use rayon::prelude::*;
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use tera::{Context, Tera};
 
 mod alone;
@@ -40,6 +40,8 @@ pub(crate) struct Press<'a> {
     pub checked: &'a Checked,
     pub words: &'a BTreeMap<String, String>,
     tera: &'a Tera,
+    /// Where each lesson stands in the outline.
+    places: HashMap<&'a str, pages::Place<'a>>,
 }
 
 impl Press<'_> {
@@ -48,29 +50,37 @@ impl Press<'_> {
         self.words.get(key).map_or(key, String::as_str)
     }
 
-    /// Fills a template with `values` on top of what every page of its kind has.
+    /// Fills a template with `values` on top of what every page has: see [`everywhere`].
     pub fn fill(&self, template: &str, root: &str, page: &Value, values: &Value) -> Result<String, ThemeError> {
-        let course = self.checked.course();
-        let outline = course.outline.as_ref().map(|outline| &outline.value);
-        let mut all = json!({
-            "course": {
-                "id": self.checked.marking().course,
-                "title": self.checked.marking().title,
-                "language": self.checked.marking().language,
-                "home": self.checked.marking().home,
-                "demo": outline.is_some_and(|outline| outline.demo),
-            },
-            "centre": { "name": course.centre.as_ref().map(|centre| centre.value.name.value.as_str()) },
-            "root": root,
-            "page": page,
-            "words": self.words,
-            "csp": POLICY,
-        });
-        if let (Value::Object(all), Value::Object(values)) = (&mut all, values) {
-            all.extend(values.clone());
+        let mut context = Context::new();
+        context.insert("root", root);
+        context.insert("page", page);
+        if let Value::Object(values) = values {
+            for (key, value) in values {
+                context.insert(key.clone(), value);
+            }
         }
-        Ok(self.tera.render(template, &Context::from_serialize(&all)?)?)
+        Ok(self.tera.render(template, &context)?)
     }
+}
+
+/// What every page and every block of a course may print.
+fn everywhere(checked: &Checked, words: &BTreeMap<String, String>) -> Result<Context, ThemeError> {
+    let course = checked.course();
+    let outline = course.outline.as_ref().map(|outline| &outline.value);
+    let marking = checked.marking();
+    Ok(Context::from_serialize(&json!({
+        "course": {
+            "id": marking.course,
+            "title": marking.title,
+            "language": marking.language,
+            "home": marking.home,
+            "demo": outline.is_some_and(|outline| outline.demo),
+        },
+        "centre": { "name": course.centre.as_ref().map(|centre| centre.value.name.value.as_str()) },
+        "words": words,
+        "csp": POLICY,
+    }))?)
 }
 
 /// Renders the whole course.
@@ -82,10 +92,12 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     let words = theme.words(&checked.marking().language)?;
     let mut tera = Tera::new();
     tera.add_raw_templates(theme.templates("pages/")?)?;
+    tera.global_context().extend(everywhere(checked, &words)?);
     let press = Press {
         checked,
         words: &words,
         tera: &tera,
+        places: pages::places(checked.course()),
     };
     let jobs = pages::jobs(&press);
     let rendered: Result<Vec<(String, Vec<u8>)>, ThemeError> =

@@ -2,10 +2,11 @@
 
 use super::{Press, alone, body};
 use crate::marking::Competency;
-use crate::model::{Bank, Filed, Lesson, Module, Scenario, Staging};
+use crate::model::{Bank, Course, Filed, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
 use crate::theme::ThemeError;
 use serde_json::{Value, json};
+use std::collections::HashMap;
 
 /// Words a minute of silent reading: M. Brysbaert, "How many words do we read per minute?", J. Mem. Lang. 109, 2019.
 const WORDS_A_MINUTE: usize = 238;
@@ -23,6 +24,27 @@ pub enum Job<'a> {
     Staging(&'a Filed<Lesson>, &'a Staging),
     Bank(&'a Filed<Bank>),
     Scenario(&'a Filed<Scenario>),
+}
+
+/// Where a lesson stands in the outline.
+pub struct Place<'a> {
+    module: &'a Module,
+    /// The next lesson, in the next module where this one ends.
+    then: Option<&'a str>,
+}
+
+/// The place of every lesson that the outline names.
+pub fn places(course: &Course) -> HashMap<&str, Place<'_>> {
+    let modules = course.outline.iter().flat_map(|outline| &outline.value.modules);
+    let order: Vec<(&Module, &str)> = modules
+        .flat_map(|module| module.lessons.iter().map(move |id| (module, id.value.as_str())))
+        .collect();
+    let then = order.iter().skip(1).map(|(_, id)| Some(*id)).chain([None]);
+    let mut places = HashMap::new();
+    for ((module, id), then) in order.iter().zip(then) {
+        places.entry(*id).or_insert(Place { module, then });
+    }
+    places
 }
 
 /// All pages of a course.
@@ -225,21 +247,8 @@ impl Press<'_> {
             .iter()
             .map(|heading| json!({ "id": heading.id, "text": heading.text, "level": heading.level }))
             .collect();
-        let order: Vec<&str> = self
-            .modules()
-            .iter()
-            .flat_map(|module| &module.lessons)
-            .map(|id| id.value.as_str())
-            .collect();
-        let then = order
-            .iter()
-            .skip_while(|id| **id != lesson.id)
-            .nth(1)
-            .and_then(|id| course.lesson(id));
-        let module = self
-            .modules()
-            .iter()
-            .find(|module| module.lessons.iter().any(|id| id.value == lesson.id));
+        let place = self.places.get(lesson.id.as_str());
+        let then = place.and_then(|place| course.lesson(place.then?));
         value["edition"] = front.edition.value.into();
         value["machine"] = machine.map_or(
             Value::Null,
@@ -259,9 +268,9 @@ impl Press<'_> {
             .into();
         value["alone"] = alone::needs(course, lesson).map_or(Value::Null, |needs| json!({ "needs": needs.join(" ") }));
         value["has_asks"] = lesson.value.asks().next().is_some().into();
-        value["module"] = module.map_or(
+        value["module"] = place.map_or(
             Value::Null,
-            |module| json!({ "id": module.id.value, "title": module.title.value }),
+            |place| json!({ "id": place.module.id.value, "title": place.module.title.value }),
         );
         value["then"] = then.map_or(Value::Null, |then| self.lesson_ref(then));
         json!({ "lesson": value, "before": self.before(lesson) })

@@ -196,11 +196,11 @@ impl std::error::Error for Unreadable {}
 /// The largest source file in bytes. A lesson is some kilobytes; past this it is surely something else.
 pub const LARGEST: u64 = 4 * 1024 * 1024;
 
-/// Reads every file of a course: `lessons/`, `quizzes/` and, where it exists, `theme/`.
+/// The place of every file of a course: `lessons/`, `quizzes/` and, where it exists, `theme/`.
 ///
 /// # Errors
-/// [`Unreadable`]: the folder is not there, holds no `lessons/`, or the disk refuses.
-pub fn read(course: &Path) -> Result<Sources, Unreadable> {
+/// [`Unreadable`]: the folder is not there, holds no `lessons/` or nothing at all, or the disk refuses.
+pub fn list(course: &Path) -> Result<Vec<PathBuf>, Unreadable> {
     if !course.join("lessons").is_dir() {
         return Err(Unreadable {
             path: course.to_owned(),
@@ -214,7 +214,7 @@ pub fn read(course: &Path) -> Result<Sources, Unreadable> {
         if !root.is_dir() {
             continue;
         }
-        for entry in WalkDir::new(&root).sort_by_file_name() {
+        for entry in WalkDir::new(&root) {
             let entry = entry.map_err(|error| Unreadable {
                 path: root.clone(),
                 why: format!("the folder cannot be walked: {error}"),
@@ -233,10 +233,26 @@ pub fn read(course: &Path) -> Result<Sources, Unreadable> {
             help: "begin with lessons/outline.yml, lessons/centre.yml and lessons/competencies.yml".into(),
         });
     }
+    Ok(paths)
+}
+
+/// Reads every file of a course.
+///
+/// # Errors
+/// [`Unreadable`], as of [`list`].
+pub fn read(course: &Path) -> Result<Sources, Unreadable> {
+    let paths = list(course)?;
     let files: Result<Vec<File>, Unreadable> = paths.par_iter().map(|path| read_file(course, path)).collect();
     let mut files = files?;
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(Sources { files })
+}
+
+/// A path from a folder, with forward slashes on every system.
+pub fn relative(folder: &Path, path: &Path) -> String {
+    let parts = path.strip_prefix(folder).unwrap_or(path).components();
+    let parts: Vec<_> = parts.map(|part| part.as_os_str().to_string_lossy()).collect();
+    parts.join("/")
 }
 
 fn read_file(course: &Path, path: &Path) -> Result<File, Unreadable> {
@@ -247,12 +263,7 @@ fn read_file(course: &Path, path: &Path) -> Result<File, Unreadable> {
     };
     let bytes = std::fs::read(path)
         .map_err(|error| unreadable(format!("cannot be read: {error}"), "check that the file can be read"))?;
-    let relative = path.strip_prefix(course).unwrap_or(path);
-    let relative: Vec<_> = relative
-        .components()
-        .map(|part| part.as_os_str().to_string_lossy())
-        .collect();
-    let relative = relative.join("/");
+    let relative = relative(course, path);
     if !is_source(&relative) {
         return Ok(File {
             path: relative,

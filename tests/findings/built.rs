@@ -7,12 +7,12 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-/// Every file of a folder with its bytes.
-fn tree(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+/// Every file of a folder with its bytes, but for the stamp: it tells of times.
+pub fn tree(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     walkdir::WalkDir::new(folder)
         .into_iter()
         .map(|entry| entry.expect("the folder can be walked"))
-        .filter(|entry| entry.file_type().is_file())
+        .filter(|entry| entry.file_type().is_file() && entry.file_name() != ".last-compile")
         .map(|entry| {
             let path = entry.path().strip_prefix(folder).expect("walked from there");
             let bytes = fs::read(entry.path()).expect("the file can be read");
@@ -21,7 +21,7 @@ fn tree(folder: &Path) -> BTreeMap<String, Vec<u8>> {
         .collect()
 }
 
-fn compile(course: &Path, more: &[&str]) -> Option<i32> {
+pub fn compile(course: &Path, more: &[&str]) -> Option<i32> {
     let output = pitwright(course, &[&["compile"], more].concat());
     output.status.code()
 }

@@ -1,5 +1,6 @@
 //! What the compiler refuses: every code with a course that it is found in, at its exact place, and the nearest one that is right.
 
+mod again;
 mod built;
 mod fixture;
 mod mutated;
@@ -7,3 +8,4 @@ mod printed;
 mod registry;
 mod shown;
 mod wording;
+mod words;

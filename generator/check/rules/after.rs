@@ -32,7 +32,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                 continue;
             };
             path.push((at, next + 1));
-            let Some(to) = course.lessons.iter().position(|other| other.id == after.value) else {
+            let Some(to) = course.lessons.place(&after.value) else {
                 continue;
             };
             if let Some(begin) = path.iter().position(|(on_path, _)| *on_path == to) {
