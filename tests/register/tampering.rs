@@ -54,7 +54,7 @@ fn after(anew: bool, edit: impl FnOnce(&mut Vec<Entry>)) -> Audit {
         };
         connection
             .execute(
-                "INSERT INTO log (seq, kind, id, taken, body, prev, hash) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                "INSERT INTO log (kind, seq, id, taken, body, prev, hash) VALUES (?2, ?1, ?3, ?4, ?5, ?6, ?7)",
                 (seq as i64, row.kind, row.id, row.taken, row.body, prev_kept, hash_kept),
             )
             .expect("the tampering works");
