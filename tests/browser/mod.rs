@@ -7,6 +7,7 @@ mod kinds;
 mod main_job;
 mod page;
 pub mod printed;
+mod slip_centre;
 mod slips;
 mod states;
 mod tools;
