@@ -31,6 +31,9 @@ pub mod load;
 /// Questions and scenarios in numbers → the exact chance that blind clicking passes.
 pub mod chance;
 
+/// Machines and drills → states, situations, proofs of procedures.
+pub mod explore;
+
 /// Course → `Checked`, with its marking file, or all that is wrong with it.
 pub mod check;
 

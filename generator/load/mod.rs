@@ -1,7 +1,7 @@
 //! Files → typed values + findings. A file whose shape cannot be read is reported, and the rest goes on.
 
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Competencies, Course, Filed, Machine, Outline, Scenario, Sort, stem};
+use crate::model::{Competencies, Course, Drill, Filed, Machine, Outline, Scenario, Sort, stem};
 use crate::source::{Body, File, FileId, Sources, Span};
 use crate::theme::Theme;
 use rayon::prelude::*;
@@ -28,7 +28,7 @@ pub static STRAY_FILE: Code = Code {
     name: "stray-file",
     title: "a source stands where nothing reads it",
     explanation: "A lesson belongs in lessons/FOLDER/NAME.md, a machine in lessons/machines/NAME.yml, a bank in quizzes/banks/NAME.yml, a \
-        scenario in quizzes/scenarios/NAME.yml. A file elsewhere, or with another ending (.yaml, .MD), would be left out of the course in \
+        scenario in quizzes/scenarios/NAME.yml, a drill in quizzes/drills/NAME.yml. A file elsewhere, or with another ending (.yaml, .MD), would be left out of the course in \
         silence, so it is refused. Move or rename it, or delete it.",
 };
 
@@ -86,6 +86,7 @@ enum Loaded {
     Lesson(Box<Filed<crate::model::Lesson>>),
     Bank(Filed<crate::model::Bank>),
     Scenario(Filed<Scenario>),
+    Drill(Filed<Drill>),
     Media(String),
     Unread(Sort, String),
     Nothing,
@@ -107,6 +108,7 @@ pub fn load(sources: &Sources) -> (Course, Vec<Finding>) {
             Loaded::Lesson(lesson) => course.lessons.push(*lesson),
             Loaded::Bank(bank) => course.banks.push(bank),
             Loaded::Scenario(scenario) => course.scenarios.push(scenario),
+            Loaded::Drill(drill) => course.drills.push(drill),
             Loaded::Media(path) => course.media.push(path),
             Loaded::Unread(sort, id) => course.unread.push((sort, id)),
             Loaded::Nothing => {}
@@ -129,6 +131,7 @@ fn sort_of(path: &str) -> Option<Sort> {
         ["lessons", .., name] if name.ends_with(".md") => Some(Sort::Lesson),
         ["quizzes", "banks", name] if name.ends_with(".yml") => Some(Sort::Bank),
         ["quizzes", "scenarios", name] if name.ends_with(".yml") => Some(Sort::Scenario),
+        ["quizzes", "drills", name] if name.ends_with(".yml") => Some(Sort::Drill),
         _ => None,
     }
 }
@@ -172,6 +175,7 @@ fn load_file(id: FileId, file: &File) -> (Loaded, Vec<Finding>) {
         Sort::Competency => whole(id, &file.path, text, &mut findings).map(Loaded::Competencies),
         Sort::Machine => whole(id, &file.path, text, &mut findings).map(Loaded::Machine),
         Sort::Scenario => whole(id, &file.path, text, &mut findings).map(Loaded::Scenario),
+        Sort::Drill => whole(id, &file.path, text, &mut findings).map(Loaded::Drill),
         Sort::Bank => question::bank(id, &file.path, text, &mut findings).map(Loaded::Bank),
         Sort::Lesson => {
             lesson::lesson(id, &file.path, text, &mut findings).map(|lesson| Loaded::Lesson(Box::new(lesson)))
@@ -193,7 +197,7 @@ fn stray(id: FileId, path: &str) -> Finding {
         &STRAY_FILE,
         Span::top(id),
         format!("nothing reads a source at {path}"),
-        "name it NAME.md or NAME.yml and move it to lessons/FOLDER/, lessons/machines/, quizzes/banks/ or quizzes/scenarios/, or delete it",
+        "name it NAME.md or NAME.yml and move it to lessons/FOLDER/, lessons/machines/, quizzes/banks/, quizzes/scenarios/ or quizzes/drills/, or delete it",
     )
 }
 

@@ -198,27 +198,3 @@ pub enum Evidence {
     Bank(Id),
     Scenario(Id),
 }
-
-/// `lessons/machines/NAME.yml`: a machine's glossary, and what can be seen of its stops.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct Machine {
-    pub title: At<String>,
-    /// The machine is invented.
-    #[serde(default)]
-    pub demo: bool,
-    #[serde(default)]
-    pub parts: Keyed<Part>,
-    #[serde(default)]
-    pub signs: Keyed<Text>,
-}
-
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
-pub struct Part {
-    /// What it does.
-    pub says: Text,
-    /// How it can hurt.
-    #[serde(default)]
-    pub hurts: Option<Text>,
-}

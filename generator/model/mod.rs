@@ -7,13 +7,15 @@ mod course;
 mod drawing;
 mod keyed;
 mod lesson;
+mod machine;
 mod question;
 mod shelf;
+mod tree;
 
 pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
 pub use course::{
-    Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Job, Machine, Module, Outline, Part, Percent,
-    Roles, Signer, Trainer, Witnessed,
+    Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Job, Module, Outline, Percent, Roles, Signer,
+    Trainer, Witnessed,
 };
 pub use drawing::{Drawing, Inline};
 pub use keyed::Keyed;
@@ -21,8 +23,10 @@ pub use lesson::{
     Ask, Block, Body, Caution, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging, Step,
     TypedBlock, WalkAway,
 };
+pub use machine::{Action, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim};
 pub use question::{Answer, Guess, Pair, Question};
 pub use shelf::Shelf;
+pub use tree::Tree;
 
 /// Prose in inline CommonMark. A fact of the centre stands in it as an autolink, `<centre:NAME>`.
 pub type Text = At<String>;
@@ -88,6 +92,7 @@ pub struct Course {
     pub lessons: Shelf<Lesson>,
     pub banks: Shelf<Bank>,
     pub scenarios: Shelf<Scenario>,
+    pub drills: Shelf<Drill>,
     /// Ids by kind whose file is there but could not be read: a reference to one is not reported a second time.
     pub unread: Vec<(Sort, String)>,
     /// Pictures and clips, by path from the course folder.
@@ -106,6 +111,7 @@ pub enum Sort {
     Lesson,
     Bank,
     Scenario,
+    Drill,
 }
 
 impl Sort {
@@ -118,6 +124,7 @@ impl Sort {
             Self::Lesson => "lesson",
             Self::Bank => "bank",
             Self::Scenario => "scenario",
+            Self::Drill => "drill",
         }
     }
 }
@@ -156,6 +163,10 @@ impl Course {
         banks.chain(asks)
     }
 
+    pub fn drill(&self, id: &str) -> Option<&Filed<Drill>> {
+        self.drills.iter().find(|drill| drill.id == id)
+    }
+
     pub fn competency(&self, id: &str) -> Option<&Competency> {
         self.competencies.as_ref()?.value.0.get(id)
     }
@@ -170,6 +181,7 @@ impl Course {
             Sort::Lesson => self.lesson(id).is_some(),
             Sort::Bank => self.bank(id).is_some(),
             Sort::Scenario => self.scenario(id).is_some(),
+            Sort::Drill => self.drill(id).is_some(),
         };
         let whole_file = matches!(sort, Sort::Competency) && self.is_unread(Sort::Competency, "competencies");
         there || whole_file || self.is_unread(sort, id)
@@ -196,6 +208,7 @@ impl Course {
             Sort::Lesson => of(&self.lessons),
             Sort::Bank => of(&self.banks),
             Sort::Scenario => of(&self.scenarios),
+            Sort::Drill => of(&self.drills),
         }
     }
 }

@@ -1,0 +1,94 @@
+//! One act in one situation: whether it is safe, what it breaks, and what can then be found.
+
+use super::drill::Drill;
+use super::machine::Hazards;
+use super::rules::Progress;
+use super::situation::{After, Situation, Stop, World};
+use super::word::State;
+
+/// What there is to say of an act in a situation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Judged {
+    /// Hazards to a person that the act, or others after it, can meet; and a state from which the first was found.
+    pub danger: Hazards,
+    pub danger_from: Option<State>,
+    /// Hazards to the machine that the act itself can meet.
+    pub harm: Hazards,
+    pub harm_from: Option<State>,
+    /// The first rule that it breaks, and a state in which it does.
+    pub broken: Option<(usize, State)>,
+    /// Where it leads, before others act.
+    pub after: Vec<After>,
+    /// How far the rules are kept where it was possible.
+    pub progress: Progress,
+}
+
+impl Judged {
+    /// Safe, harmless, and by the rules.
+    pub fn clean(&self) -> bool {
+        self.danger == 0 && self.harm == 0 && self.broken.is_none()
+    }
+}
+
+impl World<'_> {
+    /// Whether an act is offered: it is possible in some state that the person cannot tell from the real one.
+    pub fn offered(&self, act: usize, situation: &Situation) -> bool {
+        situation.iter().any(|(state, _)| self.machine.possible(act, *state))
+    }
+
+    /// Whether an act would change what a drill leaves alone.
+    pub fn held(&self, act: usize, drill: &Drill) -> bool {
+        let writes = |state: u128, effect: &super::condition::Effect| state | effect.writes();
+        self.machine.actions[act].does.iter().fold(0, writes) & drill.holds != 0
+    }
+
+    /// Judges an act.
+    ///
+    /// # Errors
+    /// [`Stop`].
+    pub fn judge(&self, act: usize, situation: &Situation, progress: Progress) -> Result<Judged, Stop> {
+        let machine = self.machine;
+        let mut judged = Judged {
+            danger: 0,
+            danger_from: None,
+            harm: 0,
+            harm_from: None,
+            broken: None,
+            after: Vec::with_capacity(situation.len()),
+            progress: progress.after(machine, &machine.actions[act].id),
+        };
+        self.spend(situation.len())?;
+        for (state, still) in situation {
+            if !machine.possible(act, *state) {
+                judged.after.push((*state, *still, false));
+                continue;
+            }
+            let outcome = machine.act(act, *state)?;
+            let mut danger = outcome.met & machine.to_person;
+            if danger == 0 {
+                danger = self.meanwhile(outcome.state)?.danger;
+            }
+            if danger != 0 && judged.danger == 0 {
+                judged.danger_from = Some(*state);
+            }
+            judged.danger |= danger;
+            let harm = outcome.met & !machine.to_person;
+            if harm != 0 && judged.harm == 0 {
+                judged.harm_from = Some(*state);
+            }
+            judged.harm |= harm;
+            if judged.broken.is_none() {
+                judged.broken = machine
+                    .rules
+                    .iter()
+                    .enumerate()
+                    .find(|(index, rule)| {
+                        !rule.when.holds(*state) && rule.when.holds(outcome.state) && !progress.complete(*index, rule)
+                    })
+                    .map(|(index, _)| (index, *state));
+            }
+            judged.after.push((outcome.state, *still, true));
+        }
+        Ok(judged)
+    }
+}

@@ -1,0 +1,64 @@
+//! What each step of a procedure is for: it is left out, or swapped with the next, and the rest replayed.
+
+use super::drill::Drill;
+use super::graph::Graph;
+use super::procedure::Procedure;
+use super::replay::{Failure, Manner, replay};
+use super::situation::{Stop, World};
+
+/// What a change to a procedure comes to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// The number of the step that is left out, or done one place too late.
+    pub step: usize,
+    /// The number of the step that is then done before it; none where the step is left out.
+    pub before: Option<usize>,
+    /// The worst that can happen; none where it makes no difference.
+    pub failure: Option<Failure>,
+}
+
+/// Leaves out each step that the machine knows, one at a time.
+///
+/// # Errors
+/// [`Stop`].
+pub fn skips(world: &World, drill: &Drill, graph: &Graph, procedure: &Procedure) -> Result<Vec<Change>, Stop> {
+    let mut changes = Vec::new();
+    for (place, step) in procedure.steps.iter().enumerate() {
+        if step.acts.is_empty() && !step.ends {
+            continue;
+        }
+        let replayed = replay(world, drill, Some(graph), &procedure.without(place), Manner::Trial)?;
+        changes.push(Change {
+            step: step.number,
+            before: None,
+            failure: replayed.failure,
+        });
+    }
+    Ok(changes)
+}
+
+/// Swaps each step that the machine knows with the next such step.
+///
+/// # Errors
+/// [`Stop`].
+pub fn swaps(world: &World, drill: &Drill, graph: &Graph, procedure: &Procedure) -> Result<Vec<Change>, Stop> {
+    // Steps that the machine does not know are in nobody's way.
+    let known = Procedure {
+        steps: procedure
+            .steps
+            .iter()
+            .filter(|step| !step.acts.is_empty())
+            .cloned()
+            .collect(),
+    };
+    let mut changes = Vec::new();
+    for place in 0..known.steps.len().saturating_sub(1) {
+        let replayed = replay(world, drill, Some(graph), &known.swapped(place), Manner::Trial)?;
+        changes.push(Change {
+            step: known.steps[place].number,
+            before: Some(known.steps[place + 1].number),
+            failure: replayed.failure,
+        });
+    }
+    Ok(changes)
+}

@@ -1,0 +1,7 @@
+//! Machines and drills: known answers, a second explorer, stories.
+
+mod agree;
+mod known;
+mod made;
+mod naive;
+mod toy;
