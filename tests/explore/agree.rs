@@ -108,10 +108,14 @@ fn compare(seed: u64, toy: &Toy, tally: &mut BTreeMap<&'static str, usize>) -> b
                 steps.remove(place);
                 changed = whole.without(place);
             }
-            let due = naive::replay(&naive, &expected, &steps, strict).expect("no reaction is endless");
-            let said = replay(&world, &drill, Some(&real), &changed, manner)
-                .expect("no reaction is endless")
-                .failure;
+            let due = naive::replay(&naive, &expected, &steps, strict);
+            let said = replay(&world, &drill, Some(&real), &changed, manner);
+            // Past a cure a procedure can come to reactions without end that no run of the drill comes to.
+            let (due, said) = match (due, said) {
+                (Ok(due), Ok(said)) => (due, said.failure),
+                (Err(_), Err(Stop::Flaw(_))) => continue,
+                (due, said) => panic!("machine {seed}: one is endless: {due:?} {said:?}"),
+            };
             let class = said.as_ref().map(|failure| bad(failure.class));
             assert_eq!(
                 class,
