@@ -3,7 +3,7 @@
 use super::word::{State, Variable};
 
 /// A condition, ready to be tried on a state.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Test {
     /// These bits are exactly so. With an empty mask it always holds.
     Is {
@@ -108,7 +108,7 @@ impl Test {
 }
 
 /// What happens to a state.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Effect {
     /// Only then.
     pub when: Test,
@@ -120,7 +120,7 @@ pub struct Effect {
 }
 
 /// Counting a variable up or down.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Add {
     /// Its index among the variables.
     pub variable: usize,

@@ -1,31 +1,27 @@
 //! All situations of a drill that safe acting can lead to, and the best way through them.
 
 use super::drill::Drill;
-use super::machine::Hazards;
+use super::machine::{Hazards, Machine};
 use super::rules::Progress;
-use super::situation::{Situation, Stop, World, undisturbed};
+use super::situation::{Situation, Stop, World};
+use super::table::{Facts, Offer, Table};
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};
+use std::rc::Rc;
 
 /// One situation together with how far the rules are kept.
 #[derive(Debug, Clone)]
 pub struct Node {
-    pub situation: Situation,
+    /// The situation's number.
+    pub situation: u32,
     pub progress: Progress,
-    /// What can be done here without danger, harm or a broken rule, and changes something.
-    pub edges: Vec<Edge>,
+    pub facts: Facts,
+    /// Where its edges begin in [`Graph::edges`]; they end where the next node's begin.
+    first: u32,
     /// Acts offered here that are unsafe.
-    pub unsafe_acts: Vec<usize>,
+    pub unsafe_acts: u16,
     /// Acts offered here that harm the machine or break a rule, and are not unsafe.
-    pub wrong_acts: Vec<usize>,
-    /// Acts offered that change nothing, or belong to what is left alone.
-    pub idle_acts: Vec<usize>,
-    /// Some state in it is reached with others still.
-    pub undisturbed: bool,
-    /// Cured in all of those states.
-    pub cured: bool,
-    /// Handed over in all of those states.
-    pub handed_over: bool,
+    pub wrong_acts: u16,
     /// Some way of safe acts can still end cured.
     pub curable: bool,
     /// The least time, in seconds, within which some plan surely ends in a pass; none for a trap.
@@ -34,18 +30,20 @@ pub struct Node {
     pub best: Option<usize>,
 }
 
-/// A safe act, and the situations in which one can then be.
+/// A safe act, and the nodes in which one can then be.
 #[derive(Debug, Clone)]
 pub struct Edge {
-    pub act: usize,
+    pub act: u16,
     pub to: Vec<u32>,
 }
 
-/// A drill, gone over whole.
-#[derive(Debug, Clone)]
-pub struct Graph {
+/// A drill, gone over whole. Situations that differ only in the order of a family whose members are alike are one.
+pub struct Graph<'w, 'm> {
+    table: Table<'w, 'm>,
     pub nodes: Vec<Node>,
-    /// The situations in which a run can begin.
+    edges: Vec<Edge>,
+    known: HashMap<(u32, Progress), u32>,
+    /// The nodes in which a run can begin.
     pub starts: Vec<u32>,
     /// Hazards to a person that some offered act can meet.
     pub danger: Hazards,
@@ -53,31 +51,36 @@ pub struct Graph {
     pub harm: Hazards,
 }
 
-impl Graph {
+impl<'w, 'm> Graph<'w, 'm> {
     /// Goes over a drill. Its starts must be safe.
     ///
     /// # Errors
     /// [`Stop`].
-    pub fn of(world: &World, drill: &Drill) -> Result<Self, Stop> {
+    pub fn of(world: &'w World<'m>, drill: &'w Drill) -> Result<Self, Stop> {
         let mut graph = Self {
+            table: Table::new(world, drill),
             nodes: Vec::new(),
+            edges: Vec::new(),
+            known: HashMap::new(),
             starts: Vec::new(),
             danger: 0,
             harm: 0,
         };
-        let mut known: HashMap<(Situation, Progress), u32> = HashMap::new();
         let begin = drill
             .starts
             .iter()
             .map(|state| Ok((world.machine.settle(*state)?.state, true, true)))
             .collect::<Result<Vec<_>, Stop>>()?;
         for found in world.look(&begin)? {
-            let index = graph.node(&mut known, drill, found.situation, Progress::default());
-            graph.starts.push(index);
+            let situation = graph.table.number(found.situation);
+            let index = graph.node(situation, Progress::default());
+            if !graph.starts.contains(&index) {
+                graph.starts.push(index);
+            }
         }
         let mut next = 0;
         while next < graph.nodes.len() {
-            graph.expand(world, drill, next, &mut known)?;
+            graph.expand(world, next)?;
             next += 1;
         }
         graph.mark_curable();
@@ -85,114 +88,121 @@ impl Graph {
         Ok(graph)
     }
 
-    fn node(
-        &mut self,
-        known: &mut HashMap<(Situation, Progress), u32>,
-        drill: &Drill,
-        situation: Situation,
-        progress: Progress,
-    ) -> u32 {
-        let fresh = u32::try_from(self.nodes.len()).unwrap_or(u32::MAX);
-        let key = (situation, progress);
-        if let Some(index) = known.get(&key) {
-            return *index;
+    fn node(&mut self, situation: u32, progress: Progress) -> u32 {
+        let fresh = index(self.nodes.len());
+        let node = *self.known.entry((situation, progress)).or_insert(fresh);
+        if node == fresh {
+            let facts = self.table.facts(situation);
+            self.nodes.push(Node {
+                situation,
+                progress,
+                facts,
+                first: 0,
+                unsafe_acts: 0,
+                wrong_acts: 0,
+                curable: facts.some_cured,
+                par: None,
+                best: None,
+            });
         }
-        let situation = &key.0;
-        let is = undisturbed(situation).next().is_some();
-        self.nodes.push(Node {
-            situation: situation.clone(),
-            progress,
-            edges: Vec::new(),
-            unsafe_acts: Vec::new(),
-            wrong_acts: Vec::new(),
-            idle_acts: Vec::new(),
-            undisturbed: is,
-            cured: is && undisturbed(situation).all(|state| drill.cured.holds(state)),
-            handed_over: is
-                && drill
-                    .handed_over
-                    .as_ref()
-                    .is_some_and(|test| undisturbed(situation).all(|state| test.holds(state))),
-            curable: undisturbed(situation).any(|state| drill.cured.holds(state)),
-            par: None,
-            best: None,
-        });
-        known.insert(key, fresh);
-        fresh
+        node
     }
 
-    fn expand(
-        &mut self,
-        world: &World,
-        drill: &Drill,
-        index: usize,
-        known: &mut HashMap<(Situation, Progress), u32>,
-    ) -> Result<(), Stop> {
-        let situation = self.nodes[index].situation.clone();
-        let progress = self.nodes[index].progress;
-        if self.nodes[index].cured {
+    fn expand(&mut self, world: &World, at: usize) -> Result<(), Stop> {
+        self.nodes[at].first = index(self.edges.len());
+        let Node {
+            situation,
+            progress,
+            facts,
+            ..
+        } = self.nodes[at];
+        if facts.cured {
             return Ok(());
         }
-        for act in 0..world.machine.actions.len() {
-            if !world.offered(act, &situation) {
+        world.spend(1)?;
+        for offer in self.table.offers(situation)?.iter() {
+            if offer.held {
                 continue;
             }
-            if world.held(act, drill) {
-                self.nodes[index].idle_acts.push(act);
+            self.danger |= offer.danger;
+            self.harm |= offer.harm;
+            if offer.danger != 0 {
+                self.nodes[at].unsafe_acts += 1;
                 continue;
             }
-            let judged = world.judge(act, &situation, progress)?;
-            self.danger |= judged.danger;
-            self.harm |= judged.harm;
-            if judged.danger != 0 {
-                self.nodes[index].unsafe_acts.push(act);
+            if offer.harm != 0 || breaks(world.machine, offer, progress) {
+                self.nodes[at].wrong_acts += 1;
                 continue;
             }
-            if !judged.clean() {
-                self.nodes[index].wrong_acts.push(act);
-                continue;
-            }
-            let mut to = Vec::new();
-            for found in world.look(&judged.after)? {
-                let progress = if found.done { judged.progress } else { progress };
-                let next = self.node(known, drill, found.situation, progress);
+            let after = progress.after(world.machine, &world.machine.actions[offer.act].id);
+            let mut to = Vec::with_capacity(offer.to.len());
+            for (done, next) in &offer.to {
+                let next = self.node(*next, if *done { after } else { progress });
                 if !to.contains(&next) {
                     to.push(next);
                 }
             }
-            if to == [u32::try_from(index).unwrap_or(u32::MAX)] {
-                self.nodes[index].idle_acts.push(act);
-            } else {
-                self.nodes[index].edges.push(Edge { act, to });
+            // What changes nothing is no way on.
+            if to != [index(at)] {
+                self.edges.push(Edge {
+                    act: u16::try_from(offer.act).unwrap_or(u16::MAX),
+                    to,
+                });
             }
         }
         Ok(())
     }
 
-    /// The edges that lead into each node: from, edge.
-    fn incoming(&self) -> Vec<Vec<(u32, usize)>> {
-        let mut into = vec![Vec::new(); self.nodes.len()];
-        for (from, node) in self.nodes.iter().enumerate() {
-            for (edge, leads) in node.edges.iter().enumerate() {
-                for to in &leads.to {
-                    into[*to as usize].push((u32::try_from(from).unwrap_or(u32::MAX), edge));
+    /// What can be done at a node without danger, harm or a broken rule, and changes something.
+    pub fn edges(&self, node: usize) -> &[Edge] {
+        let first = self.nodes[node].first as usize;
+        let next = self
+            .nodes
+            .get(node + 1)
+            .map_or(self.edges.len(), |next| next.first as usize);
+        &self.edges[first..next]
+    }
+
+    /// All that can be the case at a node.
+    pub fn situation(&self, node: &Node) -> &Rc<Situation> {
+        self.table.situation(node.situation)
+    }
+
+    /// How many situations there are, whatever rules were kept on the way.
+    pub fn situations(&self) -> usize {
+        self.table.len()
+    }
+
+    /// The node of a situation and a progress, if safe acting leads there.
+    pub fn find(&self, situation: &Situation, progress: Progress) -> Option<&Node> {
+        let situation = self.table.find(situation)?;
+        let node = *self.known.get(&(situation, progress))?;
+        self.nodes.get(node as usize)
+    }
+
+    /// For each node the edges that lead into it: from which node, and which of all edges.
+    fn incoming(&self) -> Vec<Vec<(u32, u32)>> {
+        let mut incoming = vec![Vec::new(); self.nodes.len()];
+        for from in 0..self.nodes.len() {
+            let first = self.nodes[from].first;
+            for (at, edge) in self.edges(from).iter().enumerate() {
+                for to in &edge.to {
+                    incoming[*to as usize].push((index(from), first + index(at)));
                 }
             }
         }
-        into
+        incoming
     }
 
     /// A situation is curable if some run of safe acts, with whatever is then seen, ends cured.
     fn mark_curable(&mut self) {
         let incoming = self.incoming();
-        let mut waiting: Vec<usize> = (0..self.nodes.len())
-            .filter(|index| self.nodes[*index].curable)
-            .collect();
-        while let Some(index) = waiting.pop() {
-            if !self.nodes[index].undisturbed {
+        let mut waiting: Vec<usize> = (0..self.nodes.len()).filter(|node| self.nodes[*node].curable).collect();
+        while let Some(node) = waiting.pop() {
+            if !self.nodes[node].facts.undisturbed {
                 continue;
             }
-            for (from, _) in &incoming[index] {
+            for (from, _) in &incoming[node] {
                 let from = *from as usize;
                 if !self.nodes[from].curable {
                     self.nodes[from].curable = true;
@@ -204,7 +214,7 @@ impl Graph {
 
     /// Whether a run that stands here is a pass.
     pub fn passes(&self, node: &Node) -> bool {
-        node.cured || (node.handed_over && !node.curable)
+        node.facts.cured || (node.facts.handed_over && !node.curable)
     }
 
     /// The least worst-case time to a pass, from every node.
@@ -214,41 +224,30 @@ impl Graph {
     fn plan(&mut self, world: &World) {
         let incoming = self.incoming();
         // For each edge: how many of its outcomes are not settled, and the most time among those that are.
-        let mut open: Vec<Vec<(usize, u32)>> = self
-            .nodes
-            .iter()
-            .map(|node| {
-                let count = |edge: &Edge| {
-                    edge.to
-                        .iter()
-                        .filter(|to| self.nodes[**to as usize].undisturbed)
-                        .count()
-                };
-                node.edges.iter().map(|edge| (count(edge), 0)).collect()
-            })
-            .collect();
+        let calm = |to: &u32| self.nodes[*to as usize].facts.undisturbed;
+        let count = |edge: &Edge| index(edge.to.iter().filter(|to| calm(to)).count());
+        let mut open: Vec<(u32, u32)> = self.edges.iter().map(|edge| (count(edge), 0)).collect();
         let mut queue = BinaryHeap::new();
-        for (index, node) in self.nodes.iter().enumerate() {
-            if node.undisturbed && self.passes(node) {
-                queue.push(Reverse((0u32, index, usize::MAX)));
+        for (at, node) in self.nodes.iter().enumerate() {
+            if node.facts.undisturbed && self.passes(node) {
+                queue.push(Reverse((0u32, at, None)));
             }
         }
-        while let Some(Reverse((time, index, act))) = queue.pop() {
-            let node = &mut self.nodes[index];
+        while let Some(Reverse((time, at, act))) = queue.pop() {
+            let node = &mut self.nodes[at];
             if node.par.is_some() {
                 continue;
             }
-            node.par = Some(time);
-            node.best = (act != usize::MAX).then_some(act);
-            for (from, edge) in &incoming[index] {
+            (node.par, node.best) = (Some(time), act);
+            for (from, edge) in &incoming[at] {
                 let from = *from as usize;
-                let (left, most) = &mut open[from][*edge];
+                let (left, most) = &mut open[*edge as usize];
                 *left = left.saturating_sub(1);
                 *most = (*most).max(time);
-                if *left == 0 && self.nodes[from].par.is_none() {
-                    let act = self.nodes[from].edges[*edge].act;
+                if *left == 0 && self.nodes[from].par.is_none() && self.nodes[from].facts.undisturbed {
+                    let act = usize::from(self.edges[*edge as usize].act);
                     let takes = world.machine.actions[act].takes;
-                    queue.push(Reverse((most.saturating_add(takes), from, act)));
+                    queue.push(Reverse((most.saturating_add(takes), from, Some(act))));
                 }
             }
         }
@@ -258,13 +257,26 @@ impl Graph {
     pub fn par(&self) -> Option<u32> {
         let starts = self.starts.iter().map(|index| &self.nodes[*index as usize]);
         starts
-            .filter(|node| node.undisturbed)
+            .filter(|node| node.facts.undisturbed)
             .map(|node| node.par)
             .try_fold(0, |most, par| Some(most.max(par?)))
     }
 
     /// Situations, reached by safe acts with others still, from which no plan surely ends in a pass.
     pub fn traps(&self) -> impl Iterator<Item = &Node> {
-        self.nodes.iter().filter(|node| node.undisturbed && node.par.is_none())
+        self.nodes
+            .iter()
+            .filter(|node| node.facts.undisturbed && node.par.is_none())
     }
+}
+
+fn index(number: usize) -> u32 {
+    // The budget ends a drill long before.
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// Whether an act breaks a rule that binds it.
+fn breaks(machine: &Machine, offer: &Offer, progress: Progress) -> bool {
+    let mut rules = machine.rules.iter().enumerate();
+    rules.any(|(index, rule)| (offer.binds >> index) & 1 == 1 && !progress.complete(index, rule))
 }

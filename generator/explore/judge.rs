@@ -15,6 +15,8 @@ pub struct Judged {
     /// Hazards to the machine that the act itself can meet.
     pub harm: Hazards,
     pub harm_from: Option<State>,
+    /// The rules that bind it, whether kept or not: a bit for each.
+    pub binds: u8,
     /// The first rule that it breaks, and a state in which it does.
     pub broken: Option<(usize, State)>,
     /// Where it leads, before others act.
@@ -53,6 +55,7 @@ impl World<'_> {
             danger_from: None,
             harm: 0,
             harm_from: None,
+            binds: 0,
             broken: None,
             after: Vec::with_capacity(situation.len()),
             progress: progress.after(machine, &machine.actions[act].id),
@@ -77,15 +80,13 @@ impl World<'_> {
                 judged.harm_from = Some(*state);
             }
             judged.harm |= harm;
-            if judged.broken.is_none() {
-                judged.broken = machine
-                    .rules
-                    .iter()
-                    .enumerate()
-                    .find(|(index, rule)| {
-                        !rule.when.holds(*state) && rule.when.holds(outcome.state) && !progress.complete(*index, rule)
-                    })
-                    .map(|(index, _)| (index, *state));
+            for (index, rule) in machine.rules.iter().enumerate() {
+                if !rule.when.holds(*state) && rule.when.holds(outcome.state) {
+                    judged.binds |= 1 << index;
+                    if judged.broken.is_none() && !progress.complete(index, rule) {
+                        judged.broken = Some((index, *state));
+                    }
+                }
             }
             judged.after.push((outcome.state, *still, true));
         }

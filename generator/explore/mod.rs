@@ -16,6 +16,8 @@ mod rules;
 mod situation;
 mod skip;
 mod story;
+mod symmetry;
+mod table;
 mod word;
 
 pub use blind::{Blind, blind};
@@ -34,4 +36,6 @@ pub use rules::Progress;
 pub use situation::{BUDGET, Found, Meanwhile, Situation, Stop, World, known, undisturbed};
 pub use skip::{Change, skips, swaps};
 pub use story::{Line, Moment};
+pub use symmetry::Symmetry;
+pub use table::{Facts, Offer};
 pub use word::{State, Variable};

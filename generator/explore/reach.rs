@@ -6,6 +6,7 @@ use super::situation::Stop;
 use super::story::Line;
 use super::word::State;
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// What there is to be reached.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -63,8 +64,8 @@ pub fn reach(machine: &Machine, drill: &Drill, most: usize) -> Result<Reach, Sto
         if settled.met & machine.to_person != 0 {
             continue;
         }
-        if !known.contains_key(&settled.state) {
-            known.insert(settled.state, index(states.len()));
+        if let Entry::Vacant(free) = known.entry(settled.state) {
+            free.insert(index(states.len()));
             states.push(settled.state);
             from.push((u32::MAX, 0));
         }

@@ -7,7 +7,7 @@ use super::rules::Progress;
 use super::situation::{Situation, Stop, World, known, undisturbed};
 use super::story::{Line, Moment};
 use super::word::State;
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 /// How a procedure goes wrong, worst first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,11 +63,11 @@ pub enum Manner {
 ///
 /// # Errors
 /// [`Stop`].
-pub fn replay(
-    world: &World,
-    drill: &Drill,
-    graph: Option<&Graph>,
-    procedure: &Procedure,
+pub fn replay<'r, 'm>(
+    world: &'r World<'m>,
+    drill: &'r Drill,
+    graph: Option<&'r Graph<'r, 'm>>,
+    procedure: &'r Procedure,
     manner: Manner,
 ) -> Result<Replayed, Stop> {
     let begin = drill
@@ -78,12 +78,7 @@ pub fn replay(
     let mut run = Run {
         world,
         drill,
-        curable: graph.map(|graph| {
-            let nodes = graph.nodes.iter();
-            nodes
-                .map(|node| ((node.situation.clone(), node.progress), node.curable))
-                .collect()
-        }),
+        graph,
         procedure,
         manner,
         visited: HashSet::new(),
@@ -113,7 +108,7 @@ type Point = (usize, Situation, Progress);
 struct Run<'r, 'm> {
     world: &'r World<'m>,
     drill: &'r Drill,
-    curable: Option<HashMap<(Situation, Progress), bool>>,
+    graph: Option<&'r Graph<'r, 'm>>,
     procedure: &'r Procedure,
     manner: Manner,
     visited: HashSet<Point>,
@@ -317,11 +312,8 @@ impl Run<'_, '_> {
         };
         let handed = |state: State| self.drill.handed_over.as_ref().is_some_and(|test| test.holds(state));
         if undisturbed(&here).all(handed) {
-            let curable = self
-                .curable
-                .as_ref()
-                .and_then(|known| known.get(&(here.clone(), progress)));
-            if curable == Some(&false) {
+            let node = self.graph.and_then(|graph| graph.find(&here, progress));
+            if node.is_some_and(|node| !node.curable) {
                 return Ok(());
             }
             let story = self.story(left)?;

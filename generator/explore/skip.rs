@@ -21,7 +21,12 @@ pub struct Change {
 ///
 /// # Errors
 /// [`Stop`].
-pub fn skips(world: &World, drill: &Drill, graph: &Graph, procedure: &Procedure) -> Result<Vec<Change>, Stop> {
+pub fn skips<'r, 'm>(
+    world: &'r World<'m>,
+    drill: &'r Drill,
+    graph: &'r Graph<'r, 'm>,
+    procedure: &Procedure,
+) -> Result<Vec<Change>, Stop> {
     let mut changes = Vec::new();
     for (place, step) in procedure.steps.iter().enumerate() {
         if step.acts.is_empty() && !step.ends {
@@ -41,7 +46,12 @@ pub fn skips(world: &World, drill: &Drill, graph: &Graph, procedure: &Procedure)
 ///
 /// # Errors
 /// [`Stop`].
-pub fn swaps(world: &World, drill: &Drill, graph: &Graph, procedure: &Procedure) -> Result<Vec<Change>, Stop> {
+pub fn swaps<'r, 'm>(
+    world: &'r World<'m>,
+    drill: &'r Drill,
+    graph: &'r Graph<'r, 'm>,
+    procedure: &Procedure,
+) -> Result<Vec<Change>, Stop> {
     // Steps that the machine does not know are in nobody's way.
     let known = Procedure {
         steps: procedure

@@ -77,8 +77,8 @@ fn compare(seed: u64, toy: &Toy, tally: &mut BTreeMap<&'static str, usize>) -> b
     }
     let map = naive::Map {
         nodes: real.nodes.len(),
-        unsafe_acts: real.nodes.iter().map(|node| node.unsafe_acts.len()).sum(),
-        wrong_acts: real.nodes.iter().map(|node| node.wrong_acts.len()).sum(),
+        unsafe_acts: real.nodes.iter().map(|node| usize::from(node.unsafe_acts)).sum(),
+        wrong_acts: real.nodes.iter().map(|node| usize::from(node.wrong_acts)).sum(),
         curable: real.nodes.iter().filter(|node| node.curable).count(),
         traps: real.traps().count(),
         par: real.par(),
@@ -97,7 +97,7 @@ fn compare(seed: u64, toy: &Toy, tally: &mut BTreeMap<&'static str, usize>) -> b
     count("par", map.par.is_some_and(|par| par > 0));
     count(
         "handed-over",
-        real.nodes.iter().any(|node| real.passes(node) && !node.cured),
+        real.nodes.iter().any(|node| real.passes(node) && !node.facts.cured),
     );
     let whole = procedure(toy, &machine, &drill);
     for (strict, manner) in [(true, Manner::Proof), (false, Manner::Trial)] {

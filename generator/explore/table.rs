@@ -1,0 +1,154 @@
+//! Situations, each gone over once: what every act that is offered there comes to, whatever rules were kept on the way.
+
+use super::drill::Drill;
+use super::judge::Judged;
+use super::machine::Hazards;
+use super::rules::Progress;
+use super::situation::{Situation, Stop, World, undisturbed};
+use super::symmetry::Symmetry;
+use std::collections::HashMap;
+use std::rc::Rc;
+
+/// The situations met so far.
+pub struct Table<'w, 'm> {
+    world: &'w World<'m>,
+    drill: &'w Drill,
+    symmetry: Symmetry,
+    rows: Vec<Row>,
+    known: HashMap<Rc<Situation>, u32>,
+}
+
+/// One situation.
+struct Row {
+    situation: Rc<Situation>,
+    facts: Facts,
+    acts: Option<Rc<[Offer]>>,
+}
+
+/// What is plain of a situation at once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Facts {
+    /// Some state in it is reached with others still.
+    pub undisturbed: bool,
+    /// Cured in all of those.
+    pub cured: bool,
+    /// Cured in some of those.
+    pub some_cured: bool,
+    /// Handed over in all of those.
+    pub handed_over: bool,
+}
+
+/// An act that is offered in a situation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Offer {
+    pub act: usize,
+    /// It belongs to what the drill leaves alone: nothing comes of it.
+    pub held: bool,
+    pub danger: Hazards,
+    pub harm: Hazards,
+    /// The rules that bind it: a bit for each.
+    pub binds: u8,
+    /// The situations that can follow: whether the act was possible, and which.
+    pub to: Vec<(bool, u32)>,
+}
+
+impl<'w, 'm> Table<'w, 'm> {
+    pub fn new(world: &'w World<'m>, drill: &'w Drill) -> Self {
+        Self {
+            world,
+            drill,
+            symmetry: Symmetry::of(world.machine, drill),
+            rows: Vec::new(),
+            known: HashMap::new(),
+        }
+    }
+
+    /// The number of a situation.
+    pub fn number(&mut self, situation: Situation) -> u32 {
+        let situation = self.symmetry.canonical(situation);
+        if let Some(number) = self.known.get(&situation) {
+            return *number;
+        }
+        let number = u32::try_from(self.rows.len()).unwrap_or(u32::MAX);
+        let kept = Rc::new(situation);
+        let calm = || undisturbed(&kept);
+        let is = calm().next().is_some();
+        let handed = self.drill.handed_over.as_ref();
+        self.rows.push(Row {
+            facts: Facts {
+                undisturbed: is,
+                cured: is && calm().all(|state| self.drill.cured.holds(state)),
+                some_cured: calm().any(|state| self.drill.cured.holds(state)),
+                handed_over: is && handed.is_some_and(|test| calm().all(|state| test.holds(state))),
+            },
+            situation: kept.clone(),
+            acts: None,
+        });
+        self.known.insert(kept, number);
+        number
+    }
+
+    /// The number of a situation that was met, if it was.
+    pub fn find(&self, situation: &Situation) -> Option<u32> {
+        self.known.get(&self.symmetry.canonical(situation.clone())).copied()
+    }
+
+    pub fn situation(&self, number: u32) -> &Rc<Situation> {
+        &self.rows[number as usize].situation
+    }
+
+    pub fn facts(&self, number: u32) -> Facts {
+        self.rows[number as usize].facts
+    }
+
+    pub fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// The acts offered in a situation.
+    ///
+    /// # Errors
+    /// [`Stop`].
+    pub fn offers(&mut self, number: u32) -> Result<Rc<[Offer]>, Stop> {
+        if let Some(acts) = &self.rows[number as usize].acts {
+            return Ok(acts.clone());
+        }
+        let situation = self.situation(number).clone();
+        let mut offers = Vec::new();
+        for act in 0..self.world.machine.actions.len() {
+            if !self.world.offered(act, &situation) {
+                continue;
+            }
+            let mut offer = Offer {
+                act,
+                held: self.world.held(act, self.drill),
+                danger: 0,
+                harm: 0,
+                binds: 0,
+                to: Vec::new(),
+            };
+            if !offer.held {
+                let judged = self.world.judge(act, &situation, Progress::default())?;
+                (offer.danger, offer.harm, offer.binds) = (judged.danger, judged.harm, judged.binds);
+                if judged.danger == 0 && judged.harm == 0 {
+                    offer.to = self.follow(&judged)?;
+                }
+            }
+            offers.push(offer);
+        }
+        let offers: Rc<[Offer]> = offers.into();
+        self.rows[number as usize].acts = Some(offers.clone());
+        Ok(offers)
+    }
+
+    fn follow(&mut self, judged: &Judged) -> Result<Vec<(bool, u32)>, Stop> {
+        let mut to = Vec::new();
+        for found in self.world.look(&judged.after)? {
+            let next = (found.done, self.number(found.situation));
+            if !to.contains(&next) {
+                to.push(next);
+            }
+        }
+        Ok(to)
+    }
+}
