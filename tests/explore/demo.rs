@@ -1,76 +1,45 @@
-//! The demo machine and its drills.
+//! The demo machine's model, and one of its stops.
 
-use pitwright::diagnostic::text;
-use pitwright::explore::{self, Graph, Manner, Procedure, Step, Stop, World, blind, replay};
-use pitwright::load::load;
-use pitwright::source;
-use std::time::Instant;
+use super::made::must;
+use pitwright::explore::{Class, Manner, Procedure, Step, World, replay};
+
+const MACHINE: &str = include_str!("marrowbell.yml");
+const DRILL: &str = include_str!("extra-pin.yml");
+
+/// The worst that some acts come to, one after another: its class, the step, and the last line of its story.
+fn worst(acts: &str) -> Option<(Class, Option<usize>, String)> {
+    let (machine, drill) = must(MACHINE, DRILL);
+    assert_eq!(drill.starts.len(), 76);
+    let world = World::new(&machine);
+    let step = |(index, act): (usize, &str)| Step {
+        number: index + 1,
+        says: act.to_owned(),
+        acts: machine.instances(act).collect(),
+        repeat: None,
+        only: None,
+        ends: false,
+    };
+    let procedure = Procedure {
+        steps: acts.split(' ').enumerate().map(step).collect(),
+    };
+    let replayed = replay(&world, &drill, None, &procedure, Manner::Proof).expect("it is within the budget");
+    replayed.failure.map(|failure| {
+        let words = machine.words(&failure.story);
+        (failure.class, failure.step, words.last().cloned().unwrap_or_default())
+    })
+}
 
 #[test]
-fn measure() {
-    let sources = source::read(&crate::ground::root()).expect("the course can be read");
-    let (course, _) = load(&sources);
-    let mut findings = Vec::new();
-    let machine = explore::machine(&course.machines[0], &mut findings);
-    for finding in &findings {
-        println!("{}", text(finding, &sources, false));
-    }
-    let machine = machine.expect("the machine compiles");
-    for filed in &course.drills {
-        let drill = explore::drill(filed, &machine, &mut findings);
-        for finding in &findings {
-            println!("{}", text(finding, &sources, false));
-        }
-        let drill = drill.expect("the drill compiles");
-        println!("{}: {} starts", drill.id, drill.starts.len());
-        let world = World::new(&machine);
-        let begun = Instant::now();
-        match Graph::of(&world, &drill) {
-            Ok(graph) => {
-                println!(
-                    "{} situations, {} nodes, par {:?}, traps {}, unsafe {}, in {:?}",
-                    graph.situations(),
-                    graph.nodes.len(),
-                    graph.par(),
-                    graph.traps().count(),
-                    graph
-                        .nodes
-                        .iter()
-                        .map(|node| usize::from(node.unsafe_acts))
-                        .sum::<usize>(),
-                    begun.elapsed()
-                );
-            }
-            Err(Stop::Budget) => println!("budget spent in {:?}", begun.elapsed()),
-            Err(Stop::Flaw(flaw)) => println!("{flaw:?}"),
-        }
-        let steps =
-            "read-procedure tell-desk shut-down turn-a-off turn-b-off hang-locks throw-levers try-out switches-off";
-        let procedure = Procedure {
-            steps: steps
-                .split(' ')
-                .enumerate()
-                .map(|(index, act)| Step {
-                    number: index + 1,
-                    says: act.to_owned(),
-                    acts: machine.instances(act).collect(),
-                    repeat: None,
-                    only: None,
-                    ends: false,
-                })
-                .collect(),
-        };
-        let begun = Instant::now();
-        let replayed = replay(&world, &drill, None, &procedure, Manner::Proof).expect("it is replayed");
-        println!(
-            "{:?} pairs {} in {:?}",
-            replayed.failure.as_ref().map(|failure| (failure.class, failure.step)),
-            replayed.pairs,
-            begun.elapsed()
-        );
-        if let Some(failure) = replayed.failure {
-            println!("{}", machine.words(&failure.story).join("\n"));
-        }
-        let _ = blind;
-    }
+fn reaching_in_before_isolating_hurts() {
+    let (class, step, last) = worst("read-procedure tell-desk shut-down climb-step").expect("it is refused");
+    assert_eq!((class, step), (Class::Hurts, Some(4)));
+    assert!(last.starts_with("live-machine:"), "{last}");
+}
+
+#[test]
+fn getting_in_without_a_try_out_hurts_where_a_plate_may_be_wrong() {
+    let acts = "read-procedure tell-desk shut-down turn-a-off turn-b-off hang-locks throw-levers climb-step";
+    let (class, step, last) = worst(acts).expect("it is refused");
+    assert_eq!((class, step), (Class::Hurts, Some(8)));
+    assert!(last.starts_with("live-machine:"), "{last}");
 }
