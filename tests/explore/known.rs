@@ -48,10 +48,7 @@ fn wolf_goat_and_cabbage() {
 #[test]
 fn tower_of_hanoi() {
     for discs in 1..=12u32 {
-        let (machine, drill) = must(
-            &hanoi(discs),
-            &format!("start: {{}}\ncured: {{ every: {{ disc: c }} }}\n"),
-        );
+        let (machine, drill) = must(&hanoi(discs), "start: {}\ncured: { every: { disc: c } }\n");
         let reach = reach(&machine, &drill, MOST).expect("it is small");
         assert_eq!(reach.states, 3usize.pow(discs), "{discs} discs");
         assert_eq!(acts(&reach), 2usize.pow(discs) - 1, "{discs} discs");

@@ -5,4 +5,5 @@ mod demo;
 mod known;
 mod made;
 mod naive;
+mod naive_replay;
 mod toy;

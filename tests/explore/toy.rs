@@ -127,18 +127,17 @@ impl Toy {
                 again_after,
             });
         }
-        let starts = (0..sizes.len())
-            .filter_map(|variable| {
-                dice.one_in(2).then(|| {
-                    let all: Vec<usize> = (0..sizes[variable]).collect();
-                    if dice.one_in(2) {
-                        (variable, all)
-                    } else {
-                        (variable, vec![dice.below(sizes[variable])])
-                    }
-                })
-            })
-            .collect();
+        let mut starts = Vec::new();
+        for (variable, size) in sizes.iter().enumerate() {
+            if dice.one_in(2) {
+                let all: Vec<usize> = (0..*size).collect();
+                starts.push(if dice.one_in(2) {
+                    (variable, all)
+                } else {
+                    (variable, vec![dice.below(*size)])
+                });
+            }
+        }
         let steps = (0..1 + dice.below(5))
             .map(|_| Step {
                 act: dice.below(many_of(&actions)),
