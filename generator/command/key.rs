@@ -44,7 +44,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         ));
     }
     voice.tell(format!(
-        "Put the line above among the fields of {who} under `roles` in lessons/outline.yml, then run `pitwright compile` and gather as usual."
+        "Put the line above among the fields of {who} under `roles` in lessons/outline.yml, then run `pitwright compile`. It counts from the next `pitwright gather` on; with no record to gather, give that the new out/marking-….json by --marking."
     ));
     Outcome::Clean
 }

@@ -201,3 +201,37 @@ fn a_sign_off_says_what_is_wrong_with_the_key() {
     assert!(out.contains("lock-out: signed (may do alone)"), "{out}");
     assert_eq!(desk.run(&["audit"]).0, 0);
 }
+
+/// The way that the program itself tells somebody to go: key, outline, compile, gather, sign.
+#[test]
+fn a_key_counts_from_the_next_gathering_on() {
+    let mut keyless = course();
+    keyless.as_object_mut().expect("it is an object").remove("keys");
+    let desk = ready(&keyless);
+    let (pem, words) = keys::files(desk.folder.path(), "MG-1");
+    let (pem, words) = (pem.to_str().expect("UTF-8"), words.to_str().expect("UTF-8"));
+    let sign = || {
+        desk.run(&[
+            "signoff",
+            "TM-1",
+            "lock-out",
+            "--by",
+            "MG-1",
+            "--key",
+            pem,
+            "--passphrase-file",
+            words,
+        ])
+    };
+    let (code, _, err) = sign();
+    assert_eq!(code, 2);
+    assert!(err.contains("the course names no key for MG-1"), "{err}");
+    desk.compile(&course());
+    let hash = Device::new("TM-1", &course(), "2026-02-01T08:00:00Z").hash;
+    let marking = format!("out/marking-{hash}.json");
+    let (code, out, err) = desk.run(&["gather", "--marking", &marking]);
+    assert_eq!(code, 0, "{out}{err}");
+    let (code, out, err) = sign();
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("lock-out: signed (may do alone)"), "{out}");
+}

@@ -95,6 +95,8 @@
     if (!key) return { word: "slip_altered" };
     const by = owner(mine.marking, key);
     if (!by) return { word: "slip_unknown_key" };
+    // Nobody vouches for themselves.
+    if (by === value.person) return { word: "slip_own", values: { code: by } };
     if (value.course !== mine.marking.course || value.home !== mine.marking.home) return { word: "slip_other_course" };
     if (value.person !== mine.code) return { word: "slip_other_person", values: { code: value.person, mine: mine.code } };
     const issued = Date.parse(value.issued);
