@@ -1,173 +1,230 @@
-//! Conditions and effects on packed states.
+//! Conditions: trees of words → tests on packed states.
 
-use super::word::{State, Variable};
+use super::{Desk, Scope, UNKNOWN_STATE};
+use crate::model::{self, Keyed, Tree};
+use crate::source::At;
+use pitwright_explorer::Test;
 
-/// A condition, ready to be tried on a state.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Test {
-    /// These bits are exactly so. With an empty mask it always holds.
-    Is {
-        mask: State,
-        value: State,
-    },
-    /// The variable has one of a set of values.
-    In {
-        shift: u32,
-        bits: u32,
-        set: u64,
-    },
-    /// Two variables of one list of values have the same.
-    Same {
-        one: u32,
-        other: u32,
-        bits: u32,
-    },
-    All(Vec<Test>),
-    Any(Vec<Test>),
+/// A condition; `None` if it could not be read, and then there is a finding.
+pub(super) fn read(tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<Test> {
+    let Tree::Map(map) = &tree.value else {
+        desk.shape(
+            tree,
+            format!("{} where a condition is due", tree.value.kind()),
+            "write { name: value }",
+        );
+        return None;
+    };
+    let tests = map
+        .iter()
+        .map(|(key, value)| entry(key, value, scope, desk))
+        .collect::<Vec<_>>();
+    Some(Test::all(tests.into_iter().collect::<Option<Vec<_>>>()?))
 }
 
-impl Test {
-    /// Holds always.
-    pub const ALWAYS: Self = Self::Is { mask: 0, value: 0 };
-
-    pub fn holds(&self, state: State) -> bool {
-        match self {
-            Self::Is { mask, value } => state & mask == *value,
-            Self::In { shift, bits, set } => {
-                let index = (state >> shift) & ((1 << bits) - 1);
-                (set >> index) & 1 == 1
+/// A rule's condition: as any other, and `{ you: { enters: inside } }` for any place past a guard.
+pub(super) fn read_rule(tree: &At<Tree>, scope: &Scope, source: &model::Machine, desk: &mut Desk) -> Option<Test> {
+    if let Tree::Map(map) = &tree.value
+        && map.len() == 1
+        && let Some((key, value)) = map.iter().next()
+        && let Tree::Map(inner) = &value.value
+        && let Some(enters) = inner.get("enters")
+    {
+        let variable = scope.variable(key, desk)?;
+        let known = &scope.variables[variable];
+        match &enters.value {
+            Tree::Word(word) if word == "inside" => {
+                let set = known
+                    .inside
+                    .iter()
+                    .enumerate()
+                    .fold(0, |set, (index, inside)| set | (u64::from(*inside) << index));
+                return Some(Test::one_of(known, set));
             }
-            Self::Same { one, other, bits } => ((state >> one) ^ (state >> other)) & ((1 << bits) - 1) == 0,
-            Self::All(tests) => tests.iter().all(|test| test.holds(state)),
-            Self::Any(tests) => tests.iter().any(|test| test.holds(state)),
-        }
-    }
-
-    /// One of a variable's values.
-    pub fn is(variable: &Variable, value: usize) -> Self {
-        Self::Is {
-            mask: variable.mask(),
-            value: variable.word(value),
-        }
-    }
-
-    /// One of a set of a variable's values, a bit for each.
-    pub fn one_of(variable: &Variable, set: u64) -> Self {
-        if set.count_ones() == 1 {
-            return Self::is(variable, set.trailing_zeros() as usize);
-        }
-        Self::In {
-            shift: variable.shift,
-            bits: variable.bits,
-            set,
-        }
-    }
-
-    /// All of them; equalities are merged into one comparison. A contradiction stays one.
-    pub fn all(tests: Vec<Self>) -> Self {
-        let (mut mask, mut value) = (0, 0);
-        let mut rest = Vec::new();
-        for test in tests.into_iter().flat_map(|test| match test {
-            Self::All(inner) => inner,
-            other => vec![other],
-        }) {
-            match test {
-                Self::Is { mask: more, value: due }
-                    if (mask & more) == 0 || (value & mask & more) == (due & mask & more) =>
-                {
-                    mask |= more;
-                    value |= due;
-                }
-                other => rest.push(other),
+            Tree::Word(word) if source.places.get(word).is_some() => {
+                let index = scope.value(variable, word, enters, desk)?;
+                return Some(Test::is(known, index));
+            }
+            _ => {
+                desk.shape(
+                    enters,
+                    "`enters` names a place, or `inside` for every place past a guard",
+                    "write { enters: inside }",
+                );
+                return None;
             }
         }
-        let merged = Self::Is { mask, value };
-        if rest.is_empty() {
-            return merged;
-        }
-        if mask != 0 {
-            rest.insert(0, merged);
-        }
-        if rest.len() == 1 {
-            rest.remove(0)
-        } else {
-            Self::All(rest)
-        }
     }
+    read(tree, scope, desk)
+}
 
-    /// All bits that it looks at.
-    pub fn reads(&self) -> State {
-        let bits = |shift: u32, bits: u32| (((1u128) << bits) - 1) << shift;
-        match self {
-            Self::Is { mask, .. } => *mask,
-            Self::In { shift, bits: many, .. } => bits(*shift, *many),
-            Self::Same { one, other, bits: many } => bits(*one, *many) | bits(*other, *many),
-            Self::All(tests) | Self::Any(tests) => tests.iter().fold(0, |all, test| all | test.reads()),
+/// Where an action is done: a place of `you`, or a list of them.
+pub(super) fn at(tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<Test> {
+    let you = scope.variables.iter().position(|variable| variable.name == "you");
+    let Some(you) = you else {
+        desk.shape(
+            tree,
+            "`at` needs a variable `you` with places",
+            "add you: { places: [...] } to the state",
+        );
+        return None;
+    };
+    values(you, tree, scope, desk)
+}
+
+fn entry(key: &At<String>, value: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<Test> {
+    match key.value.as_str() {
+        "any" => {
+            let Tree::List(list) = &value.value else {
+                desk.shape(
+                    value,
+                    format!("{} where a list of conditions is due", value.value.kind()),
+                    "write any: [ { … }, { … } ]",
+                );
+                return None;
+            };
+            let tests: Vec<Option<Test>> = list.iter().map(|one| read(one, scope, desk)).collect();
+            Some(Test::Any(tests.into_iter().collect::<Option<_>>()?))
         }
-    }
-}
-
-/// What happens to a state.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Effect {
-    /// Only then.
-    pub when: Test,
-    /// These bits are set.
-    pub mask: State,
-    pub value: State,
-    /// These variables are counted up or down.
-    pub add: Vec<Add>,
-}
-
-/// Counting a variable up or down.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Add {
-    /// Its index among the variables.
-    pub variable: usize,
-    pub shift: u32,
-    pub bits: u32,
-    /// How many values there are.
-    pub values: u32,
-    pub by: i64,
-}
-
-/// A variable would be counted past its first or last value.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct OutOfRange {
-    pub variable: usize,
-}
-
-impl Effect {
-    /// All bits that it may change.
-    pub fn writes(&self) -> State {
-        self.add
-            .iter()
-            .fold(self.mask, |all, add| all | (((1u128 << add.bits) - 1) << add.shift))
+        "every" => Some(Test::all(over(value, scope, desk)?.into_iter().flatten().collect())),
+        "some" => {
+            // Several families: of each of them some member.
+            let families = over(value, scope, desk)?;
+            Some(Test::all(families.into_iter().map(Test::Any).collect()))
+        }
+        _ => {
+            let variable = scope.variable(key, desk)?;
+            values(variable, value, scope, desk)
+        }
     }
 }
 
-/// Applies effects in order, each seeing the last.
-///
-/// # Errors
-/// [`OutOfRange`]; the state is then as it would be without the count that failed.
-pub fn apply(effects: &[Effect], mut state: State) -> (State, Option<OutOfRange>) {
-    let mut out = None;
-    for effect in effects {
-        if !effect.when.holds(state) {
-            continue;
-        }
-        let seen = state;
-        state = (state & !effect.mask) | effect.value;
-        for add in &effect.add {
-            let index = ((seen >> add.shift) & ((1 << add.bits) - 1)) as i64;
-            let next = index + add.by;
-            if next < 0 || next >= i64::from(add.values) {
-                out = out.or(Some(OutOfRange { variable: add.variable }));
-                continue;
+/// For each family that the mapping names, a test for each of its members.
+fn over(tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<Vec<Vec<Test>>> {
+    let Tree::Map(map) = &tree.value else {
+        desk.shape(
+            tree,
+            format!("{} where a family is due", tree.value.kind()),
+            "write every: { cup: one }",
+        );
+        return None;
+    };
+    let map: &Keyed<At<Tree>> = map;
+    map.iter()
+        .map(|(name, value)| {
+            let members = scope.must_family(name, desk);
+            if members.is_empty() {
+                return None;
             }
-            let mask = ((1u128 << add.bits) - 1) << add.shift;
-            state = (state & !mask) | ((next as State) << add.shift);
+            members
+                .into_iter()
+                .map(|member| values(member, value, scope, desk))
+                .collect()
+        })
+        .collect()
+}
+
+/// What one variable must be.
+fn values(variable: usize, tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<Test> {
+    let known = &scope.variables[variable];
+    if let Tree::Map(map) = &tree.value
+        && let Some(other) = map.get("same-as")
+    {
+        return same(variable, other, scope, desk);
+    }
+    Some(Test::one_of(known, set(variable, tree, scope, desk)?))
+}
+
+/// The values that are meant, a bit for each.
+fn set(variable: usize, tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<u64> {
+    let known = &scope.variables[variable];
+    match &tree.value {
+        Tree::Word(word) => Some(1 << scope.value(variable, word, tree, desk)?),
+        Tree::List(list) => {
+            let sets: Vec<Option<u64>> = list.iter().map(|one| set(variable, one, scope, desk)).collect();
+            sets.into_iter().try_fold(0, |all, one| Some(all | one?))
+        }
+        Tree::Map(map) => {
+            let all = if known.values.len() == 64 {
+                u64::MAX
+            } else {
+                (1 << known.values.len()) - 1
+            };
+            let mut meant = all;
+            for (key, value) in map.iter() {
+                meant &= match key.value.as_str() {
+                    "not" => all & !set(variable, value, scope, desk)?,
+                    "at-least" | "at-most" => {
+                        let bound = bound(variable, value, scope, desk)?;
+                        let below = (1u64 << bound) - 1;
+                        if key.value == "at-least" {
+                            all & !below
+                        } else {
+                            below | (1 << bound)
+                        }
+                    }
+                    _ => {
+                        desk.unknown(
+                            &UNKNOWN_STATE,
+                            key.span(desk.file),
+                            &key.value,
+                            "test",
+                            &["not", "at-least", "at-most", "same-as"],
+                        );
+                        return None;
+                    }
+                };
+            }
+            Some(meant)
         }
     }
-    (state, out)
+}
+
+fn bound(variable: usize, tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<usize> {
+    if !scope.variables[variable].counts {
+        desk.shape(
+            tree,
+            format!("{} is no number", scope.variables[variable].name),
+            "list the values that are meant",
+        );
+        return None;
+    }
+    match &tree.value {
+        Tree::Word(word) => scope.value(variable, word, tree, desk),
+        other => {
+            desk.shape(
+                tree,
+                format!("{} where a number is due", other.kind()),
+                "write { at-least: 3 }",
+            );
+            None
+        }
+    }
+}
+
+fn same(variable: usize, other: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Option<Test> {
+    let Tree::Word(name) = &other.value else {
+        desk.shape(other, "`same-as` names a variable", "write { same-as: NAME }");
+        return None;
+    };
+    let named = At {
+        value: name.clone(),
+        start: other.start,
+        end: other.end,
+    };
+    let found = scope.variable(&named, desk)?;
+    let (one, two) = (&scope.variables[variable], &scope.variables[found]);
+    if one.values != two.values {
+        desk.shape(
+            other,
+            format!("{} and {} have other values", one.name, two.name),
+            "compare variables that have the same list of values",
+        );
+        return None;
+    }
+    Some(Test::Same {
+        one: one.shift,
+        other: two.shift,
+        bits: one.bits,
+    })
 }

@@ -1,17 +1,59 @@
-//! A stop put into a machine, ready to be run.
+//! A drill as written → a drill that can be run.
 
-use super::condition::Test;
-use super::word::State;
+use super::{Desk, Scope, condition, state};
+use crate::diagnostic::Finding;
+use crate::model::{self, Filed, Tree};
+use crate::source::At;
+use pitwright_explorer::Drill;
+use pitwright_explorer::Machine;
+use pitwright_explorer::State;
 
-/// A drill on a machine.
-#[derive(Debug, Clone)]
-pub struct Drill {
-    pub id: String,
-    /// Every state that the stop can begin in, sorted; each as likely as the others.
-    pub starts: Vec<State>,
-    pub cured: Test,
-    /// Out of service, tagged, and the right person called.
-    pub handed_over: Option<Test>,
-    /// Bits that are left alone.
-    pub holds: State,
+/// Compiles a drill on a machine. `None` if anything in it could not be read; then there are findings.
+pub fn drill(filed: &Filed<model::Drill>, machine: &Machine, findings: &mut Vec<Finding>) -> Option<Drill> {
+    let source = &filed.value;
+    let before = findings.len();
+    let mut desk = Desk {
+        file: filed.file,
+        findings,
+    };
+    let scope = Scope::of(&machine.variables);
+    let cured = condition::read(&source.cured, &scope, &mut desk);
+    let handed_over = source
+        .handed_over
+        .as_ref()
+        .map(|tree| condition::read(tree, &scope, &mut desk));
+    let mappings: Vec<&At<Tree>> = match &source.start.value {
+        Tree::List(list) => list.iter().collect(),
+        _ => vec![&source.start],
+    };
+    let mut starts: Vec<State> = mappings
+        .into_iter()
+        .flat_map(|tree| state::starts(tree, &machine.variables, machine.rest, &mut desk))
+        .collect();
+    starts.sort_unstable();
+    starts.dedup();
+    let mut holds = 0;
+    for name in &source.holds {
+        let members: Vec<usize> = if scope.is_family(&name.value) {
+            scope.family(&name.value).collect()
+        } else {
+            scope.variable(name, &mut desk).into_iter().collect()
+        };
+        holds |= members
+            .iter()
+            .fold(0, |all, index| all | machine.variables[*index].mask());
+    }
+    let found = desk.findings.len() > before;
+    let handed_over = match handed_over {
+        Some(test) => Some(test?),
+        None => None,
+    };
+    let cured = cured?;
+    (!found).then_some(Drill {
+        id: filed.id.clone(),
+        starts,
+        cured,
+        handed_over,
+        holds,
+    })
 }

@@ -69,17 +69,17 @@ fn compare(seed: u64, toy: &Toy, tally: &mut BTreeMap<&'static str, usize>) -> b
         (expected, real) => panic!(
             "machine {seed}: one is endless: {:?} {:?}",
             expected.map(|one| one.map),
-            real.map(|one| one.nodes.len())
+            real.map(|one| one.len())
         ),
     };
     if !safe.is_ok_and(|safe| safe.iter().all(|one| *one)) {
         return false;
     }
     let map = naive::Map {
-        nodes: real.nodes.len(),
-        unsafe_acts: real.nodes.iter().map(|node| usize::from(node.unsafe_acts)).sum(),
-        wrong_acts: real.nodes.iter().map(|node| usize::from(node.wrong_acts)).sum(),
-        curable: real.nodes.iter().filter(|node| node.curable).count(),
+        nodes: real.len(),
+        unsafe_acts: real.nodes().map(|node| real.wrong(node).0).sum(),
+        wrong_acts: real.nodes().map(|node| real.wrong(node).1).sum(),
+        curable: real.nodes().filter(|node| real.curable(*node)).count(),
         traps: real.traps().count(),
         par: real.par(),
     };
@@ -97,7 +97,7 @@ fn compare(seed: u64, toy: &Toy, tally: &mut BTreeMap<&'static str, usize>) -> b
     count("par", map.par.is_some_and(|par| par > 0));
     count(
         "handed-over",
-        real.nodes.iter().any(|node| real.passes(node) && !node.facts.cured),
+        real.nodes().any(|node| real.passes(node) && !real.facts(node).cured),
     );
     let whole = procedure(toy, &machine, &drill);
     for (strict, manner) in [(true, Manner::Proof), (false, Manner::Trial)] {

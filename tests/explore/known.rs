@@ -40,7 +40,7 @@ fn wolf_goat_and_cabbage() {
     assert_eq!(acts(&reach), 7);
     let world = World::new(&machine);
     let graph = Graph::of(&world, &drill).expect("it is small");
-    assert_eq!(graph.nodes.len(), 10);
+    assert_eq!(graph.len(), 10);
     assert_eq!(graph.par(), Some(7));
 }
 

@@ -280,7 +280,8 @@ pub fn atlas(naive: &Naive) -> Result<Atlas, Endless> {
             continue;
         }
         let mut own = Vec::new();
-        if !cured(&key.0) {
+        // What only others can have brought about is not gone on from.
+        if !cured(&key.0) && undisturbed(&key.0).next().is_some() {
             for act in 0..toy.actions.len() {
                 let verdict = naive.judge(act, &key.0, &key.1)?;
                 if !verdict.offered {

@@ -62,11 +62,7 @@ pub fn blind(world: &World, drill: &Drill, handing_over: &dyn Fn(&Situation, Pro
     };
     let mut open: BTreeMap<Stand, f64> = BTreeMap::new();
     let each = 1.0 / drill.starts.len().max(1) as f64;
-    let settled = drill
-        .starts
-        .iter()
-        .map(|state| Ok((world.machine.settle(*state)?.state, true, true)))
-        .collect::<Result<Vec<_>, Stop>>()?;
+    let settled = world.begin(drill)?;
     let found = world.look(&settled)?;
     let mut least = 0.0;
     for (state, ..) in &settled {

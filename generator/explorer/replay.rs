@@ -70,11 +70,7 @@ pub fn replay<'r, 'm>(
     procedure: &'r Procedure,
     manner: Manner,
 ) -> Result<Replayed, Stop> {
-    let begin = drill
-        .starts
-        .iter()
-        .map(|state| Ok((world.machine.settle(*state)?.state, true, true)))
-        .collect::<Result<Vec<_>, Stop>>()?;
+    let begin = world.begin(drill)?;
     let mut run = Run {
         world,
         drill,
@@ -313,7 +309,7 @@ impl Run<'_, '_> {
         let handed = |state: State| self.drill.handed_over.as_ref().is_some_and(|test| test.holds(state));
         if undisturbed(&here).all(handed) {
             let node = self.graph.and_then(|graph| graph.find(&here, progress));
-            if node.is_some_and(|node| !node.curable) {
+            if node.is_some_and(|node| self.graph.is_some_and(|graph| !graph.curable(node))) {
                 return Ok(());
             }
             let story = self.story(left)?;

@@ -2,8 +2,6 @@
 
 use super::condition::{Effect, Test};
 use super::word::{State, Variable};
-use crate::model::Severity;
-use crate::source::Span;
 
 /// How many hazards, and how many rules, a machine may have.
 pub const HAZARDS: usize = 64;
@@ -39,9 +37,7 @@ pub struct Hazard {
     /// None if only strikes name it.
     pub when: Option<Test>,
     pub harm: String,
-    pub severity: Severity,
     pub source: Option<String>,
-    pub span: Span,
 }
 
 /// One possible act: an action, for one value of its index if it has one.
@@ -57,7 +53,6 @@ pub struct Action {
     pub strikes: Vec<Strike>,
     /// In seconds.
     pub takes: u32,
-    pub span: Span,
 }
 
 /// A reaction of the machine, or what somebody else may do.
@@ -70,7 +65,6 @@ pub struct Happening {
     pub strikes: Vec<Strike>,
     /// How likely after each act of a run; others only.
     pub odds: f64,
-    pub span: Span,
 }
 
 /// A hazard of the moment.
@@ -91,7 +85,6 @@ pub struct Rule {
     pub order: Vec<Vec<String>>,
     pub again_after: Vec<String>,
     pub source: String,
-    pub span: Span,
 }
 
 impl Action {

@@ -52,6 +52,13 @@ pub struct Offer {
     pub to: Vec<(bool, u32)>,
 }
 
+impl Offer {
+    /// Neither dangerous nor harmful, and something may come of it.
+    pub fn clean(&self) -> bool {
+        !self.held && self.danger == 0 && self.harm == 0
+    }
+}
+
 impl<'w, 'm> Table<'w, 'm> {
     pub fn new(world: &'w World<'m>, drill: &'w Drill) -> Self {
         Self {
@@ -103,6 +110,11 @@ impl<'w, 'm> Table<'w, 'm> {
 
     pub fn len(&self) -> usize {
         self.rows.len()
+    }
+
+    /// The acts offered in a situation that was gone over; none otherwise.
+    pub fn known_offers(&self, number: u32) -> &[Offer] {
+        self.rows[number as usize].acts.as_deref().unwrap_or_default()
     }
 
     /// The acts offered in a situation.

@@ -53,11 +53,7 @@ type Point = (u16, State, Situation, Progress);
 /// # Errors
 /// [`Stop`].
 pub fn orders(world: &World, drill: &Drill, start: State, acts: &[usize]) -> Result<Orders, Stop> {
-    let settled = drill
-        .starts
-        .iter()
-        .map(|state| Ok((world.machine.settle(*state)?.state, true, true)))
-        .collect::<Result<Vec<_>, Stop>>()?;
+    let settled = world.begin(drill)?;
     let real = world.machine.settle(start)?.state;
     let seen = world.machine.seen(real);
     let situation = world

@@ -3,6 +3,7 @@
 //! Others may act at any moment. The states reached with others still are marked: what a plan may count on is judged on
 //! them, what is dangerous on all.
 
+use super::drill::Drill;
 use super::fire::{Flaw, Outcome};
 use super::machine::{Hazards, Machine};
 use super::word::State;
@@ -116,6 +117,18 @@ impl<'m> World<'m> {
         });
         self.meanwhile.borrow_mut().insert(from, found.clone());
         Ok(found)
+    }
+
+    /// The states in which a drill begins, as after an act with others still.
+    ///
+    /// # Errors
+    /// [`Stop`].
+    pub fn begin(&self, drill: &Drill) -> Result<Vec<After>, Stop> {
+        drill
+            .starts
+            .iter()
+            .map(|state| Ok((self.machine.settle(*state)?.state, true, true)))
+            .collect()
     }
 
     /// The situations that a person can find after all these states may be the case: others act, what shows is seen, and

@@ -1,8 +1,8 @@
 //! Looking names up: variables, members of families, and the index of an action.
 
 use super::{Desk, UNKNOWN_STATE, UNKNOWN_VALUE};
-use crate::explore::word::Variable;
 use crate::source::At;
+use pitwright_explorer::Variable;
 
 /// The names that may stand in a condition or an effect.
 pub struct Scope<'a> {

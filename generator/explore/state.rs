@@ -3,11 +3,11 @@
 use super::condition;
 use super::{Desk, MODEL_TOO_BIG, Scope, UNKNOWN_STATE};
 use crate::diagnostic::Finding;
-use crate::explore::condition::Test;
-use crate::explore::word::{State, VALUES, Variable};
 use crate::load::is_id;
 use crate::model::{self, Tree};
 use crate::source::At;
+use pitwright_explorer::Test;
+use pitwright_explorer::{State, VALUES, Variable};
 use std::ops::RangeInclusive;
 
 /// `1..10` as the numbers 1 to 10, both included.

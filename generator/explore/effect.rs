@@ -1,9 +1,9 @@
 //! Effects: trees of words → changes of packed states.
 
 use super::{Desk, Scope, condition};
-use crate::explore::condition::{Add, Effect, Test};
 use crate::model::{Keyed, Tree};
 use crate::source::At;
+use pitwright_explorer::{Add, Effect, Test};
 
 /// Effects in their order. What could not be read has its finding and is left out.
 pub(super) fn read(tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Vec<Effect> {

@@ -1,0 +1,43 @@
+//! Machines and drills → what can happen: states, situations, par, traps, proofs of procedures, and the chance of blind acting.
+
+#![forbid(unsafe_code)]
+
+mod bits;
+mod blind;
+mod condition;
+mod drill;
+mod fire;
+mod graph;
+mod judge;
+mod keeping;
+mod machine;
+mod order;
+mod procedure;
+mod reach;
+mod replay;
+mod rules;
+mod situation;
+mod skip;
+mod story;
+mod symmetry;
+mod table;
+mod word;
+
+pub use blind::{Blind, blind};
+pub use condition::{Add, Effect, OutOfRange, Test};
+pub use drill::Drill;
+pub use fire::{Firing, Flaw, Outcome, What};
+pub use graph::{Graph, Node};
+pub use judge::Judged;
+pub use machine::{Action, HAZARDS, Happening, Hazard, Hazards, Machine, RULES, Rule, Strike};
+pub use order::{MOST_ACTS, Next, Orders, Wrong, orders};
+pub use procedure::{Procedure, Step};
+pub use reach::{MOST, Reach, Step as WayStep, reach};
+pub use replay::{Class, Failure, Manner, Replayed, replay};
+pub use rules::Progress;
+pub use situation::{BUDGET, Found, Meanwhile, Situation, Stop, World, known, undisturbed};
+pub use skip::{Change, skips, swaps};
+pub use story::{Line, Moment};
+pub use symmetry::Symmetry;
+pub use table::{Facts, Offer};
+pub use word::{BITS, State, VALUES, Variable, pack};
