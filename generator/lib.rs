@@ -34,6 +34,9 @@ pub mod chance;
 /// Machines and drills → states, situations, proofs of procedures.
 pub mod explore;
 
+/// Machines, drills and procedures of a course → what was proven, or how it goes wrong.
+pub mod safety;
+
 /// Course → `Checked`, with its marking file, or all that is wrong with it.
 pub mod check;
 

@@ -3,6 +3,7 @@
 use crate::diagnostic::{self, Code, Finding};
 use crate::marking::Marking;
 use crate::model::Course;
+use crate::safety::{self, Proofs};
 use crate::source::Sources;
 use rayon::prelude::*;
 
@@ -24,6 +25,7 @@ pub struct Checked {
     marking: Marking,
     marking_hash: String,
     odds: Odds,
+    proofs: Proofs,
 }
 
 /// What a blind guesser could do, per assessment, in the order of the course.
@@ -50,11 +52,18 @@ impl Checked {
     pub fn odds(&self) -> &Odds {
         &self.odds
     }
+
+    /// What was shown of machines, drills and procedures.
+    pub fn proofs(&self) -> &Proofs {
+        &self.proofs
+    }
 }
 
 /// Every code that can be found, from loading and from checking, sorted by name.
 pub fn codes() -> Vec<&'static Code> {
     let mut codes = crate::load::codes();
+    codes.extend(crate::explore::codes());
+    codes.extend(safety::codes());
     codes.extend(rules::RULES.iter().flat_map(|rule| rule.codes));
     codes.sort_by_key(|code| code.name);
     codes
@@ -71,6 +80,13 @@ pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
         (rule.check)(&course, &mut found);
         found
     }));
+    let models = safety::models(&course, &mut findings);
+    // Nothing is replayed on sources with findings: every proof would be of something else.
+    let proofs = if findings.is_empty() {
+        safety::prove(&models, &course, &mut findings)
+    } else {
+        Proofs::default()
+    };
     if findings.is_empty() {
         // The rules have seen all that the marking is made from; what it still refuses is a number that JSON cannot hold.
         match marking::marking(&course) {
@@ -81,6 +97,7 @@ pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
                     marking,
                     marking_hash,
                     odds,
+                    proofs,
                 });
             }
             None => findings.extend(rules::incomplete(sources)),

@@ -26,6 +26,8 @@ pub struct Finding {
     pub help: String,
     /// Other places that have to do with it.
     pub also: Vec<(Span, String)>,
+    /// How it comes about, one sentence a line, where that is a story.
+    pub story: Vec<String>,
 }
 
 impl Finding {
@@ -36,7 +38,15 @@ impl Finding {
             message: message.into(),
             help: help.into(),
             also: Vec::new(),
+            story: Vec::new(),
         }
+    }
+
+    /// Tells how it comes about.
+    #[must_use]
+    pub fn told(mut self, story: Vec<String>) -> Self {
+        self.story = story;
+        self
     }
 
     /// Adds another place.
@@ -76,6 +86,10 @@ pub fn text(finding: &Finding, sources: &Sources, colour: bool) -> String {
                 .annotation(AnnotationKind::Context.span(range).label(label.as_str())),
         );
     }
+    if !finding.story.is_empty() {
+        let story = finding.story.join("\n");
+        group = group.element(Level::NOTE.message(format!("this is how it comes about:\n{story}")));
+    }
     let report = [group.element(Level::HELP.message(finding.help.as_str()))];
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     renderer.render(&report).to_string()
@@ -108,6 +122,8 @@ pub struct Json<'a> {
     pub message: &'a str,
     pub help: &'a str,
     pub also: Vec<JsonPlace<'a>>,
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    pub story: &'a [String],
 }
 
 /// Another place of a finding.
@@ -129,6 +145,7 @@ pub fn json<'a>(finding: &'a Finding, sources: &'a Sources) -> Json<'a> {
         column: position.column,
         message: &finding.message,
         help: &finding.help,
+        story: &finding.story,
         also: finding
             .also
             .iter()

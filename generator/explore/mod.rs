@@ -3,6 +3,7 @@
 mod condition;
 mod drill;
 mod effect;
+mod procedure;
 mod scope;
 mod state;
 
@@ -13,6 +14,7 @@ use crate::source::{At, FileId, Span};
 
 pub use drill::drill;
 pub use pitwright_explorer::*;
+pub use procedure::procedure;
 pub use scope::Scope;
 
 pub static UNKNOWN_STATE: Code = Code {

@@ -1,10 +1,12 @@
 //! The chance that somebody who knows nothing, and acts at random, ends well.
 
+use super::bits::Set;
 use super::drill::Drill;
-use super::rules::Progress;
-use super::situation::{Situation, Stop, World};
+use super::graph::Graph;
+use super::situation::{Stop, World};
 use super::word::State;
-use std::collections::{BTreeMap, HashMap};
+use std::cmp::{Ordering, Reverse};
+use std::collections::{BTreeMap, BinaryHeap, HashMap};
 use std::rc::Rc;
 
 /// A chance, as far as it was worked out: it lies between `least` and `least + left`.
@@ -23,26 +25,54 @@ impl Blind {
     }
 }
 
-/// Runs still open with less than this are no longer followed.
-const LEFT: f64 = 1e-12;
+/// Runs still open with less than this chance in all are no longer followed.
+const LEFT: f64 = 1e-3;
 
-/// After so many acts the rest is only bounded.
-const MOST_ACTS: usize = 20_000;
+/// So many moments are gone over at most; the rest is only bounded.
+const MOST: usize = 50_000;
 
-/// Where a run stands: what is the case, what can be known, how far the rules are kept. Sorted, so that sums come out the
-/// same each time.
-type Stand = (State, usize, Progress);
+/// Where a run stands: what is the case, the number of what can be known, and of how far the rules are kept.
+type Stand = (State, u32, usize);
 
-struct Walk<'w, 'm> {
+/// What one act at random comes to.
+struct Leads {
+    /// The chance of a pass at once.
+    passes: f64,
+    /// Where runs go on, and with which chance.
+    to: Vec<(Stand, f64)>,
+    /// The chance of standing there still.
+    still: f64,
+}
+
+/// How much of all runs stands somewhere; the most first, and the order of the stands where it is the same.
+struct Mass(f64, Reverse<Stand>);
+
+impl PartialEq for Mass {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl PartialOrd for Mass {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Eq for Mass {}
+
+impl Ord for Mass {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.0.total_cmp(&other.0).then_with(|| self.1.cmp(&other.1))
+    }
+}
+
+struct Walk<'g, 'w, 'm> {
     world: &'w World<'m>,
     drill: &'w Drill,
-    /// Whether handing over is right in a situation.
-    handing_over: &'w dyn Fn(&Situation, Progress) -> bool,
-    situations: Vec<Rc<Situation>>,
-    known: HashMap<Rc<Situation>, usize>,
-    /// Where each stand leads: the chance of a pass at once, and where runs go on.
-    next: HashMap<Stand, Rc<Vec<(Stand, f64)>>>,
-    passes: HashMap<Stand, f64>,
+    graph: &'g mut Graph<'w, 'm>,
+    /// Where each stand leads.
+    known: HashMap<Stand, Rc<Leads>>,
 }
 
 /// Follows random acting: every offered act equally likely, others acting by their odds after each; it ends at a pass, an
@@ -50,124 +80,133 @@ struct Walk<'w, 'm> {
 ///
 /// # Errors
 /// [`Stop`].
-pub fn blind(world: &World, drill: &Drill, handing_over: &dyn Fn(&Situation, Progress) -> bool) -> Result<Blind, Stop> {
+pub fn blind<'w, 'm>(world: &'w World<'m>, drill: &'w Drill, graph: &mut Graph<'w, 'm>) -> Result<Blind, Stop> {
     let mut walk = Walk {
         world,
         drill,
-        handing_over,
-        situations: Vec::new(),
+        graph,
         known: HashMap::new(),
-        next: HashMap::new(),
-        passes: HashMap::new(),
     };
     let mut open: BTreeMap<Stand, f64> = BTreeMap::new();
-    let each = 1.0 / drill.starts.len().max(1) as f64;
-    let settled = world.begin(drill)?;
-    let found = world.look(&settled)?;
+    let begin = world.begin(drill)?;
+    let each = 1.0 / begin.len().max(1) as f64;
+    let found = world.look(&begin)?;
     let mut least = 0.0;
-    for (state, ..) in &settled {
+    for (state, ..) in &begin {
         let seen = world.machine.seen(*state);
         // The situation in which this start finds itself: the one that shows the same.
         let Some(one) = found.iter().find(|one| one.seen == seen) else {
             continue;
         };
-        let index = walk.index(&one.situation);
-        let stand = (*state, index, Progress::default());
+        let (situation, turned) = walk.graph.table.number(one.situation.clone());
+        let stand = (walk.graph.table.turn(*state, &turned), situation, 0);
         if walk.is_pass(stand) {
             least += each;
         } else {
             *open.entry(stand).or_default() += each;
         }
     }
-    let mut left = open.values().sum();
-    for _ in 0..MOST_ACTS {
-        if left < LEFT {
+    // Where most of the runs stand is gone over first, until what is left hardly counts.
+    let mut left: f64 = open.values().sum();
+    let mut heap: BinaryHeap<Mass> = open.iter().map(|(stand, mass)| Mass(*mass, Reverse(*stand))).collect();
+    let mut gone = 0;
+    while left >= LEFT && gone < MOST {
+        let Some(Mass(noted, Reverse(stand))) = heap.pop() else {
             break;
+        };
+        let mass = open.get(&stand).copied().unwrap_or(0.0);
+        // More has come to it since; it stands in the heap once more.
+        if mass != noted || mass == 0.0 {
+            continue;
         }
-        let mut after: BTreeMap<Stand, f64> = BTreeMap::new();
-        for (stand, mass) in &open {
-            walk.follow(*stand)?;
-            least += mass * walk.passes[stand];
-            for (next, chance) in walk.next[stand].iter() {
-                *after.entry(*next).or_default() += mass * chance;
-            }
+        gone += 1;
+        open.remove(&stand);
+        let leads = walk.follow(stand)?;
+        // All turns on the spot at once: the sum of a geometric series.
+        let turns = if leads.still < 1.0 {
+            mass / (1.0 - leads.still)
+        } else {
+            0.0
+        };
+        least += turns * leads.passes;
+        for (next, chance) in &leads.to {
+            let more = open.entry(*next).or_default();
+            *more += turns * chance;
+            heap.push(Mass(*more, Reverse(*next)));
         }
-        open = after;
-        left = open.values().sum();
+        if gone % 1000 == 0 {
+            // Summed anew, so that no rounding gathers.
+            left = open.values().sum();
+        } else {
+            left += turns * leads.to.iter().map(|(_, chance)| chance).sum::<f64>() - mass;
+        }
     }
+    let left = open.values().sum();
     Ok(Blind { least, left })
 }
 
-impl Walk<'_, '_> {
-    fn index(&mut self, situation: &Situation) -> usize {
-        if let Some(index) = self.known.get(situation) {
-            return *index;
-        }
-        let kept = Rc::new(situation.clone());
-        self.situations.push(kept.clone());
-        self.known.insert(kept, self.situations.len() - 1);
-        self.situations.len() - 1
-    }
-
-    fn is_pass(&self, (state, situation, progress): Stand) -> bool {
+impl Walk<'_, '_, '_> {
+    fn is_pass(&self, (state, situation, keeping): Stand) -> bool {
         let handed = self.drill.handed_over.as_ref().is_some_and(|test| test.holds(state));
-        self.drill.cured.holds(state) || (handed && (self.handing_over)(&self.situations[situation], progress))
+        self.drill.cured.holds(state) || (handed && self.graph.hands_over(situation, keeping))
     }
 
     /// Works out where a stand leads.
-    fn follow(&mut self, stand: Stand) -> Result<(), Stop> {
-        if self.next.contains_key(&stand) {
-            return Ok(());
+    fn follow(&mut self, stand: Stand) -> Result<Rc<Leads>, Stop> {
+        if let Some(known) = self.known.get(&stand) {
+            return Ok(known.clone());
         }
-        let (state, index, progress) = stand;
-        let situation = self.situations[index].clone();
-        let offered: Vec<usize> = (0..self.world.machine.actions.len())
-            .filter(|act| self.world.offered(*act, &situation))
-            .collect();
+        let (state, situation, keeping) = stand;
+        let offers = self.graph.table.offers(situation)?;
+        let each = 1.0 / offers.len().max(1) as f64;
         let mut leads: BTreeMap<Stand, f64> = BTreeMap::new();
         let mut passes = 0.0;
-        if !offered.is_empty() {
-            let each = 1.0 / offered.len() as f64;
-            for act in offered {
-                if self.world.held(act, self.drill) {
-                    *leads.entry(stand).or_default() += each;
-                    continue;
-                }
-                let judged = self.world.judge(act, &situation, progress)?;
-                if !judged.clean() {
-                    continue;
-                }
-                let possible = self.world.machine.possible(act, state);
-                let after = if possible {
-                    self.world.machine.act(act, state)?.state
-                } else {
-                    state
-                };
-                let progress = if possible { judged.progress } else { progress };
-                let found = self.world.look(&judged.after)?;
-                let place = |walk: &mut Self, state: State| -> Option<Stand> {
-                    let seen = walk.world.machine.seen(state);
-                    let one = found.iter().find(|one| one.done == possible && one.seen == seen)?;
-                    Some((state, walk.index(&one.situation), progress))
-                };
-                let Some(still) = place(self, after) else {
-                    continue;
-                };
-                if self.is_pass(still) {
-                    passes += each;
-                    continue;
-                }
-                for (state, chance) in self.others(after)? {
-                    if let Some(next) = place(self, state) {
-                        *leads.entry(next).or_default() += each * chance;
-                    }
+        for offer in offers.iter() {
+            if offer.held {
+                *leads.entry(stand).or_default() += each;
+                continue;
+            }
+            if !offer.clean() || self.graph.keeping.allow(offer.binds, Set::of(keeping)).is_empty() {
+                continue;
+            }
+            let possible = self.world.machine.possible(offer.act, state);
+            let (after, keeping) = if possible {
+                let after = self.world.machine.act(offer.act, state)?.state;
+                (after, self.graph.keeping.next(offer.act, keeping))
+            } else {
+                (state, keeping)
+            };
+            let table = &self.graph.table;
+            let place = |state: State| -> Option<Stand> {
+                let seen = self.world.machine.seen(state);
+                let shows = offer
+                    .shows
+                    .iter()
+                    .find(|shows| shows.done == possible && shows.seen == seen)?;
+                Some((table.turn(state, &shows.turned), shows.situation, keeping))
+            };
+            let Some(still) = place(after) else {
+                continue;
+            };
+            if self.is_pass(still) {
+                passes += each;
+                continue;
+            }
+            for (state, chance) in self.others(after)? {
+                if let Some(next) = place(state) {
+                    *leads.entry(next).or_default() += each * chance;
                 }
             }
         }
         self.world.spend(leads.len() + 1)?;
-        self.passes.insert(stand, passes);
-        self.next.insert(stand, Rc::new(leads.into_iter().collect()));
-        Ok(())
+        let still = leads.remove(&stand).unwrap_or(0.0);
+        let leads = Rc::new(Leads {
+            passes,
+            to: leads.into_iter().collect(),
+            still,
+        });
+        self.known.insert(stand, leads.clone());
+        Ok(leads)
     }
 
     /// What others make of a state: each in its turn, with its odds, where it is possible.

@@ -41,8 +41,8 @@ struct Edge {
 /// A drill, gone over whole. Situations that differ only in the order of a family whose members are alike are one; those
 /// that only others could have brought about are known, and not gone on from.
 pub struct Graph<'w, 'm> {
-    table: Table<'w, 'm>,
-    keeping: Keeping,
+    pub(super) table: Table<'w, 'm>,
+    pub(super) keeping: Keeping,
     edges: Vec<Edge>,
     /// Which edges lead into a situation.
     incoming: Vec<Vec<u32>>,
@@ -89,7 +89,7 @@ impl<'w, 'm> Graph<'w, 'm> {
         // What reached a situation and was not yet taken on from there.
         let mut fresh: Vec<Set> = Vec::new();
         for found in world.look(&world.begin(drill)?)? {
-            let situation = self.table.number(found.situation);
+            let (situation, _) = self.table.number(found.situation);
             self.reached.resize(self.table.len(), Set::default());
             fresh.resize(self.table.len(), Set::default());
             if !self.reached[situation as usize].add(&Set::of(0)).is_empty() {
@@ -273,7 +273,7 @@ impl<'w, 'm> Graph<'w, 'm> {
 
     /// All nodes that safe acting leads to.
     pub fn nodes(&self) -> impl Iterator<Item = Node> {
-        (0..self.table.len()).flat_map(|situation| {
+        (0..self.reached.len()).flat_map(|situation| {
             self.reached[situation].each().map(move |keeping| Node {
                 situation: index(situation),
                 keeping,
@@ -283,7 +283,7 @@ impl<'w, 'm> Graph<'w, 'm> {
 
     /// How many nodes there are.
     pub fn len(&self) -> usize {
-        (0..self.table.len())
+        (0..self.reached.len())
             .map(|situation| self.reached[situation].count())
             .sum()
     }
@@ -319,6 +319,13 @@ impl<'w, 'm> Graph<'w, 'm> {
         known.then_some(Node { situation, keeping })
     }
 
+    /// Whether handing over is right in a situation, by its number and that of the way in which the rules are kept.
+    pub(super) fn hands_over(&self, situation: u32, keeping: usize) -> bool {
+        let situation = situation as usize;
+        let known = self.reached.get(situation).is_some_and(|nodes| nodes.has(keeping));
+        known && !self.curable[situation].has(keeping)
+    }
+
     /// Some way of safe acts can still end cured.
     pub fn curable(&self, node: Node) -> bool {
         self.curable[node.situation as usize].has(node.keeping)
@@ -336,6 +343,17 @@ impl<'w, 'm> Graph<'w, 'm> {
             }
         }
         (danger, wrong)
+    }
+
+    /// The acts that are offered at a node and not left alone by the drill.
+    pub fn offered(&self, node: Node) -> impl Iterator<Item = usize> {
+        let offers = self.table.known_offers(node.situation).iter();
+        offers.filter(|offer| !offer.held).map(|offer| offer.act)
+    }
+
+    /// Every situation that was gone over.
+    pub fn all_situations(&self) -> impl Iterator<Item = &Rc<Situation>> {
+        (0..self.table.len()).map(|number| self.table.situation(index(number)))
     }
 
     /// Whether a run that stands here is a pass.

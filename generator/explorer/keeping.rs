@@ -103,6 +103,11 @@ impl Keeping {
         bound.fold(set, |set, (_, whole)| set.and(whole))
     }
 
+    /// Where one way goes with an act.
+    pub fn next(&self, act: usize, way: usize) -> usize {
+        self.moves[act].as_ref().map_or(way, |moves| usize::from(moves[way]))
+    }
+
     /// Where a set of ways goes with an act.
     pub fn after(&self, act: usize, set: Set) -> Set {
         let Some(moves) = &self.moves[act] else {

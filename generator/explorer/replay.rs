@@ -200,6 +200,10 @@ impl Run<'_, '_> {
             .filter(|act| self.world.offered(*act, self.here()))
             .collect();
         if acts.is_empty() {
+            // Only others can have made it impossible: that run is over, and safe.
+            if undisturbed(self.here()).next().is_none() {
+                return Ok(());
+            }
             let story = self.story(self.any_state())?;
             self.fail(Class::Stuck, Some(step.number), None, story);
             return match self.manner {

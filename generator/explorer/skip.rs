@@ -9,9 +9,11 @@ use super::situation::{Stop, World};
 /// What a change to a procedure comes to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Change {
+    /// The place of the step in the list of steps.
+    pub place: usize,
     /// The number of the step that is left out, or done one place too late.
     pub step: usize,
-    /// The number of the step that is then done before it; none where the step is left out.
+    /// The place of the step that is then done before it; none where the step is left out.
     pub before: Option<usize>,
     /// The worst that can happen; none where it makes no difference.
     pub failure: Option<Failure>,
@@ -34,6 +36,7 @@ pub fn skips<'r, 'm>(
         }
         let replayed = replay(world, drill, Some(graph), &procedure.without(place), Manner::Trial)?;
         changes.push(Change {
+            place,
             step: step.number,
             before: None,
             failure: replayed.failure,
@@ -53,20 +56,19 @@ pub fn swaps<'r, 'm>(
     procedure: &Procedure,
 ) -> Result<Vec<Change>, Stop> {
     // Steps that the machine does not know are in nobody's way.
+    let places: Vec<usize> = (0..procedure.steps.len())
+        .filter(|place| !procedure.steps[*place].acts.is_empty())
+        .collect();
     let known = Procedure {
-        steps: procedure
-            .steps
-            .iter()
-            .filter(|step| !step.acts.is_empty())
-            .cloned()
-            .collect(),
+        steps: places.iter().map(|place| procedure.steps[*place].clone()).collect(),
     };
     let mut changes = Vec::new();
     for place in 0..known.steps.len().saturating_sub(1) {
         let replayed = replay(world, drill, Some(graph), &known.swapped(place), Manner::Trial)?;
         changes.push(Change {
+            place: places[place],
             step: known.steps[place].number,
-            before: Some(known.steps[place + 1].number),
+            before: Some(places[place + 1]),
             failure: replayed.failure,
         });
     }

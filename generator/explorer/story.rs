@@ -102,7 +102,10 @@ impl World<'_> {
     }
 
     /// Tells what the machine does after an act, and gives the state it ends in.
-    pub(super) fn tell(&self, what: What, from: State, lines: &mut Vec<Line>) -> Result<State, Stop> {
+    ///
+    /// # Errors
+    /// [`Stop`].
+    pub fn tell(&self, what: What, from: State, lines: &mut Vec<Line>) -> Result<State, Stop> {
         let mut now = from;
         for firing in self.machine.firings(what, from)? {
             if let What::Reaction(index) = firing.what {
@@ -167,9 +170,29 @@ impl World<'_> {
         if outcome.met & person != 0 {
             return Ok(outcome.met & person);
         }
-        // The shortest chain of others that ends in harm.
+        self.how_others_hurt(outcome.state, lines)
+    }
+
+    /// How somebody can be hurt at a start, before anything is done there; none if it is safe.
+    ///
+    /// # Errors
+    /// [`Stop`].
+    pub fn unsafe_start(&self, start: State) -> Result<Option<Vec<Line>>, Stop> {
+        let settled = self.machine.settle(start)?;
+        let mut lines = vec![Line::Start(start)];
+        if settled.met & self.machine.to_person != 0 {
+            lines.push(Line::Met(settled.met & self.machine.to_person));
+            return Ok(Some(lines));
+        }
+        let met = self.how_others_hurt(settled.state, &mut lines)?;
+        Ok((met != 0).then_some(lines))
+    }
+
+    /// Adds the shortest chain of what others do that ends in harm to a person; what is met, or nothing.
+    fn how_others_hurt(&self, begin: State, lines: &mut Vec<Line>) -> Result<Hazards, Stop> {
+        let person = self.machine.to_person;
         let mut came: HashMap<State, (State, usize)> = HashMap::new();
-        let mut queue = VecDeque::from([outcome.state]);
+        let mut queue = VecDeque::from([begin]);
         while let Some(state) = queue.pop_front() {
             for (index, other) in self.machine.others.iter().enumerate() {
                 if !other.when.holds(state) {
@@ -179,7 +202,7 @@ impl World<'_> {
                 if next.met & person != 0 {
                     let mut chain = vec![(state, index)];
                     let mut at = state;
-                    while at != outcome.state {
+                    while at != begin {
                         let (before, other) = came[&at];
                         chain.push((before, other));
                         at = before;
@@ -190,7 +213,7 @@ impl World<'_> {
                     }
                     return Ok(next.met & person);
                 }
-                if next.state != outcome.state && !came.contains_key(&next.state) {
+                if next.state != begin && !came.contains_key(&next.state) {
                     came.insert(next.state, (state, index));
                     queue.push_back(next.state);
                 }

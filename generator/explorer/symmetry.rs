@@ -19,6 +19,21 @@ pub struct Symmetry {
     bits: State,
 }
 
+/// How families were turned: for each, which member came to each place. Empty where nothing can be turned.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Turned(Vec<Vec<usize>>);
+
+/// A state with the members of a family in another order.
+fn put(group: &[Vec<Field>], order: &[usize], old: State) -> State {
+    let mut state = old;
+    for (column, from) in group.iter().zip(order) {
+        for (field, from) in column.iter().zip(&group[*from]) {
+            state = field.set(state, from.get(old));
+        }
+    }
+    state
+}
+
 /// Where a variable lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Field {
@@ -79,12 +94,13 @@ impl Symmetry {
         symmetry
     }
 
-    /// The situation with the members of each family in one order that its own content fixes.
+    /// The situation with the members of each family in one order that its own content fixes, and how they were turned.
     #[must_use]
-    pub fn canonical(&self, situation: Situation) -> Situation {
+    pub fn canonical(&self, situation: Situation) -> (Situation, Turned) {
         if self.groups.is_empty() {
-            return situation;
+            return (situation, Turned::default());
         }
+        let mut turned = Turned::default();
         let mut rows = situation;
         // First by what no order changes.
         rows.sort_by_key(|(state, still)| (state & !self.bits, !still, *state));
@@ -100,17 +116,20 @@ impl Symmetry {
                 })
                 .collect();
             order.sort();
+            let order: Vec<usize> = order.into_iter().map(|(_, at)| at).collect();
             for (state, _) in &mut rows {
-                let old = *state;
-                for (column, (_, from)) in group.iter().zip(&order) {
-                    for (field, from) in column.iter().zip(&group[*from]) {
-                        *state = field.set(*state, from.get(old));
-                    }
-                }
+                *state = put(group, &order, *state);
             }
+            turned.0.push(order);
         }
         rows.sort_unstable();
-        rows
+        (rows, turned)
+    }
+
+    /// A state turned as its situation was.
+    pub fn turn(&self, state: State, turned: &Turned) -> State {
+        let groups = self.groups.iter().zip(&turned.0);
+        groups.fold(state, |state, (group, order)| put(group, order, state))
     }
 }
 

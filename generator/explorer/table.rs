@@ -5,7 +5,8 @@ use super::judge::Judged;
 use super::machine::Hazards;
 use super::rules::Progress;
 use super::situation::{Situation, Stop, World, undisturbed};
-use super::symmetry::Symmetry;
+use super::symmetry::{Symmetry, Turned};
+use super::word::State;
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -50,6 +51,19 @@ pub struct Offer {
     pub binds: u8,
     /// The situations that can follow: whether the act was possible, and which.
     pub to: Vec<(bool, u32)>,
+    /// The same, each with what shows there.
+    pub shows: Vec<Shows>,
+}
+
+/// What can be found after an act.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shows {
+    /// Whether the act was possible.
+    pub done: bool,
+    /// What shows, before alike members are turned.
+    pub seen: (State, State),
+    pub situation: u32,
+    pub turned: Turned,
 }
 
 impl Offer {
@@ -70,11 +84,16 @@ impl<'w, 'm> Table<'w, 'm> {
         }
     }
 
-    /// The number of a situation.
-    pub fn number(&mut self, situation: Situation) -> u32 {
-        let situation = self.symmetry.canonical(situation);
+    /// A state turned as its situation was.
+    pub fn turn(&self, state: State, turned: &Turned) -> State {
+        self.symmetry.turn(state, turned)
+    }
+
+    /// The number of a situation, and how its alike members were turned.
+    pub fn number(&mut self, situation: Situation) -> (u32, Turned) {
+        let (situation, turned) = self.symmetry.canonical(situation);
         if let Some(number) = self.known.get(&situation) {
-            return *number;
+            return (*number, turned);
         }
         let number = u32::try_from(self.rows.len()).unwrap_or(u32::MAX);
         let kept = Rc::new(situation);
@@ -92,12 +111,12 @@ impl<'w, 'm> Table<'w, 'm> {
             acts: None,
         });
         self.known.insert(kept, number);
-        number
+        (number, turned)
     }
 
     /// The number of a situation that was met, if it was.
     pub fn find(&self, situation: &Situation) -> Option<u32> {
-        self.known.get(&self.symmetry.canonical(situation.clone())).copied()
+        self.known.get(&self.symmetry.canonical(situation.clone()).0).copied()
     }
 
     pub fn situation(&self, number: u32) -> &Rc<Situation> {
@@ -138,12 +157,19 @@ impl<'w, 'm> Table<'w, 'm> {
                 harm: 0,
                 binds: 0,
                 to: Vec::new(),
+                shows: Vec::new(),
             };
             if !offer.held {
                 let judged = self.world.judge(act, &situation, Progress::default())?;
                 (offer.danger, offer.harm, offer.binds) = (judged.danger, judged.harm, judged.binds);
                 if judged.danger == 0 && judged.harm == 0 {
-                    offer.to = self.follow(&judged)?;
+                    offer.shows = self.follow(&judged)?;
+                    for shows in &offer.shows {
+                        let next = (shows.done, shows.situation);
+                        if !offer.to.contains(&next) {
+                            offer.to.push(next);
+                        }
+                    }
                 }
             }
             offers.push(offer);
@@ -153,14 +179,19 @@ impl<'w, 'm> Table<'w, 'm> {
         Ok(offers)
     }
 
-    fn follow(&mut self, judged: &Judged) -> Result<Vec<(bool, u32)>, Stop> {
-        let mut to = Vec::new();
-        for found in self.world.look(&judged.after)? {
-            let next = (found.done, self.number(found.situation));
-            if !to.contains(&next) {
-                to.push(next);
-            }
-        }
-        Ok(to)
+    fn follow(&mut self, judged: &Judged) -> Result<Vec<Shows>, Stop> {
+        let found = self.world.look(&judged.after)?;
+        Ok(found
+            .into_iter()
+            .map(|found| {
+                let (situation, turned) = self.number(found.situation);
+                Shows {
+                    done: found.done,
+                    seen: found.seen,
+                    situation,
+                    turned,
+                }
+            })
+            .collect())
     }
 }

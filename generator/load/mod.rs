@@ -11,6 +11,7 @@ mod drawing;
 mod lesson;
 pub mod markdown;
 mod question;
+mod words;
 mod yaml;
 
 pub use yaml::nearest;
@@ -114,6 +115,7 @@ pub fn load(sources: &Sources) -> (Course, Vec<Finding>) {
             Loaded::Nothing => {}
         }
     }
+    words::of_acts(&mut course);
     course.drawings = drawing::drawings(&Theme::of(sources));
     findings.extend(clashes(&course));
     findings.extend(missing(&course, sources));

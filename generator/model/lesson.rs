@@ -1,6 +1,6 @@
 //! Lessons: front matter, what the Markdown holds, and the typed blocks in it.
 
-use super::{Id, Keyed, Question, Text};
+use super::{Id, Keyed, Question, Text, Tree};
 use crate::source::{At, Span};
 use serde::Deserialize;
 use std::ops::Range;
@@ -176,13 +176,30 @@ impl Signal {
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Procedure {
     pub title: At<String>,
+    /// The drill whose every start it must survive.
+    #[serde(default)]
+    pub clears: Option<Id>,
     pub steps: Vec<Step>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Step {
+    /// The page's words. Where they are left out, loading puts the machine's own words for the acts there.
+    #[serde(default = "no_words")]
     pub says: Text,
+    /// An action of the machine, or several one after another.
+    #[serde(default, rename = "do")]
+    pub acts: Option<At<Tree>>,
+    /// Done only if this is so: a condition that is known by then.
+    #[serde(default, rename = "if")]
+    pub only: Option<At<Tree>>,
+    /// Done again and again while this is so.
+    #[serde(default, rename = "while")]
+    pub repeat: Option<At<Tree>>,
+    /// The procedure ends with this step.
+    #[serde(default)]
+    pub ends: bool,
     /// Why.
     #[serde(default)]
     pub because: Option<Text>,
@@ -195,6 +212,10 @@ pub struct Step {
     /// Hands or body go past a guard.
     #[serde(default)]
     pub inside: bool,
+}
+
+fn no_words() -> Text {
+    At::new(String::new(), 0..0)
 }
 
 /// A practice question.

@@ -26,6 +26,11 @@ impl<T> Shelf<T> {
         self.files.push(file);
     }
 
+    /// All of them, to be changed; their ids stay.
+    pub fn iter_mut(&mut self) -> impl Iterator<Item = &mut Filed<T>> {
+        self.files.iter_mut()
+    }
+
     pub fn get(&self, id: &str) -> Option<&Filed<T>> {
         self.files.get(self.place(id)?)
     }

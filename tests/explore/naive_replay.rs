@@ -103,6 +103,10 @@ fn follow(
     }
     let verdict = naive.judge(step.act, belief, due)?;
     if !verdict.offered {
+        // Only others can have made it impossible: that run is over, and safe.
+        if undisturbed(belief).next().is_none() {
+            return Ok(());
+        }
         bad.insert(Bad::Stuck);
         if !strict {
             next.insert((place + 1, belief.clone(), due.clone()));

@@ -8,7 +8,7 @@ use crate::source::FileId;
 pub static UNKNOWN_REFERENCE: Code = Code {
     name: "unknown-reference",
     title: "a name that nothing has",
-    explanation: "A lesson, competency, bank, scenario, machine, sign, role or contact is named that is not there. Most often the name is misspelt; the message offers the nearest one. Take that, or write what is missing.",
+    explanation: "A lesson, competency, bank, scenario, drill, machine, sign, role or contact is named that is not there. Most often the name is misspelt; the message offers the nearest one. Take that, or write what is missing.",
 };
 
 pub static COMPETENCY_WITHOUT_EVIDENCE: Code = Code {
@@ -68,6 +68,23 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                 .value
                 .asks()
                 .map(|ask| (lesson.file, Sort::Competency, &ask.question.competency)),
+        );
+    }
+    for lesson in &course.lessons {
+        let clears = lesson
+            .value
+            .procedures()
+            .filter_map(|(_, procedure)| procedure.clears.as_ref());
+        wanted.extend(clears.map(|id| (lesson.file, Sort::Drill, id)));
+    }
+    for drill in &course.drills {
+        wanted.push((drill.file, Sort::Machine, &drill.value.machine));
+        wanted.extend(
+            drill
+                .value
+                .competencies
+                .iter()
+                .map(|id| (drill.file, Sort::Competency, id)),
         );
     }
     for bank in &course.banks {
