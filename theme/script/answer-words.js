@@ -15,7 +15,7 @@
       return right.length > 1 ? list("ul", ids.map((id) => says(shown[id]))) : says(shown[response]);
     },
     matching: (_, { left, shown }, response) =>
-      list("ul", PITWRIGHT.response.sides(response).map((pair) => [says(left[pair.left]), " → ", says(shown[pair.right])])),
+      list("ul", PITWRIGHT.response.sides(response).map((pair) => [says(left[pair.left]), " →\u00a0", says(shown[pair.right])])),
     sequencing: (_, { shown }, response) => list("ol", PITWRIGHT.response.ids(response).map((id) => says(shown[id]))),
     numeric: ({ unit }, _, response) => PITWRIGHT.make("span", {}, `${response} ${unit}`),
     place: (_, { shown }, response) => says(shown[response]),

@@ -46,14 +46,15 @@
   /**
    * The most marks that safe choices can still earn from each scene, where they can reach a safe ending at all.
    * No choice on a loop carries marks, so as many rounds as there are scenes settle it.
+   * @param {object} scenario @param {string} [without] a scene that is not gone through
    * @returns {Map<string, number>} −Infinity where no safe way leads to a safe ending
    */
-  function values(scenario) {
+  function values(scenario, without) {
     const value = new Map(scenario.scenes.map((scene) => [scene.id, scene.ends === "safe" ? 0 : -Infinity]));
     for (let round = 0; round < scenario.scenes.length; round += 1) {
       for (const scene of scenario.scenes) {
         for (const choice of scene.choices) {
-          if (choice.unsafe) continue;
+          if (choice.unsafe || scene.id === without) continue;
           const through = choice.marks + value.get(choice.to);
           if (through > value.get(scene.id)) value.set(scene.id, through);
         }
@@ -64,11 +65,12 @@
 
   /**
    * A choice that would have been better in that scene: safe, and worth more. The first in file order among equals.
+   * What a choice earns only by coming back to the scene is not its own: it could have been had at once.
    * @param {object} scenario @param {string} scene @param {string} chosen
    * @returns {object | null} a choice from the marking
    */
   function better(scenario, scene, chosen) {
-    const value = values(scenario);
+    const value = values(scenario, scene);
     const worth = (choice) => (choice.unsafe ? -Infinity : choice.marks + value.get(choice.to));
     const { choices } = sceneOf(scenario, scene);
     const best = choices.reduce((a, b) => (worth(b) > worth(a) ? b : a));
