@@ -83,7 +83,7 @@ pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
     let models = safety::models(&course, &mut findings);
     // Nothing is replayed on sources with findings: every proof would be of something else.
     let proofs = if findings.is_empty() {
-        safety::prove(&models, &course, &mut findings)
+        safety::prove(&models, &mut findings)
     } else {
         Proofs::default()
     };

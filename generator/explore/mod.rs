@@ -6,6 +6,7 @@ mod effect;
 mod procedure;
 mod scope;
 mod state;
+mod tells;
 
 use crate::diagnostic::{Code, Finding};
 use crate::load::nearest;
@@ -89,6 +90,7 @@ pub fn machine(filed: &Filed<model::Machine>, findings: &mut Vec<Finding>) -> Op
         findings,
     };
     let mut variables = state::variables(source, &mut desk);
+    tells::put(source, &mut variables, &mut desk);
     if pack(&mut variables) > BITS {
         let first = source.state.keys().next()?;
         desk.findings.push(Finding::new(

@@ -134,6 +134,7 @@ fn one(
     Some(Variable {
         name: name.to_owned(),
         member,
+        tells: vec![String::new(); values.len()],
         values,
         counts,
         inside,

@@ -76,6 +76,15 @@ impl Machine {
         Ok(settled)
     }
 
+    /// What happens at once, before the machine does anything by itself.
+    ///
+    /// # Errors
+    /// As [`Machine::act`].
+    pub fn at_once(&self, what: What, state: State) -> Result<Outcome, Flaw> {
+        let (does, strikes) = self.parts(what);
+        self.one(what, does, strikes, state, &mut |_| {})
+    }
+
     /// As [`Machine::act`] and [`Machine::other`], with every firing on the way.
     ///
     /// # Errors
@@ -87,16 +96,20 @@ impl Machine {
     }
 
     fn run(&self, what: What, state: State, tell: &mut impl FnMut(Firing)) -> Result<Outcome, Flaw> {
-        let (does, strikes) = match what {
-            What::Act(index) => (&self.actions[index].does, &self.actions[index].strikes),
-            What::Reaction(index) => (&self.reactions[index].does, &self.reactions[index].strikes),
-            What::Other(index) => (&self.others[index].does, &self.others[index].strikes),
-        };
+        let (does, strikes) = self.parts(what);
         let outcome = self.one(what, does, strikes, state, tell)?;
         if outcome.met & self.to_person != 0 {
             return Ok(outcome);
         }
         self.react(outcome, tell)
+    }
+
+    fn parts(&self, what: What) -> (&[Effect], &[Strike]) {
+        match what {
+            What::Act(index) => (&self.actions[index].does, &self.actions[index].strikes),
+            What::Reaction(index) => (&self.reactions[index].does, &self.reactions[index].strikes),
+            What::Other(index) => (&self.others[index].does, &self.others[index].strikes),
+        }
     }
 
     fn react(&self, mut outcome: Outcome, tell: &mut impl FnMut(Firing)) -> Result<Outcome, Flaw> {

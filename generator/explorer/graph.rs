@@ -52,6 +52,8 @@ pub struct Graph<'w, 'm> {
     settled: Vec<Set>,
     plans: Vec<Vec<Plan>>,
     starts: Vec<Node>,
+    /// How many acts the machine has.
+    acts: usize,
     /// Hazards to a person that some offered act can meet.
     pub danger: Hazards,
     /// Hazards to the machine that some offered act can meet.
@@ -75,6 +77,7 @@ impl<'w, 'm> Graph<'w, 'm> {
             keeping,
             plans: Vec::new(),
             starts: Vec::new(),
+            acts: world.machine.actions.len(),
             danger: 0,
             harm: 0,
         };
@@ -345,10 +348,15 @@ impl<'w, 'm> Graph<'w, 'm> {
         (danger, wrong)
     }
 
-    /// The acts that are offered at a node and not left alone by the drill.
-    pub fn offered(&self, node: Node) -> impl Iterator<Item = usize> {
-        let offers = self.table.known_offers(node.situation).iter();
-        offers.filter(|offer| !offer.held).map(|offer| offer.act)
+    /// For each act, whether it is offered anywhere and not left alone by the drill.
+    pub fn offered(&self) -> Vec<bool> {
+        let mut offered = vec![false; self.acts];
+        for situation in 0..self.reached.len() {
+            for offer in self.table.known_offers(index(situation)) {
+                offered[offer.act] |= !offer.held;
+            }
+        }
+        offered
     }
 
     /// Every situation that was gone over.
@@ -382,8 +390,15 @@ impl<'w, 'm> Graph<'w, 'm> {
 
     /// Situations, reached by safe acts with others still, from which no plan surely ends in a pass.
     pub fn traps(&self) -> impl Iterator<Item = Node> {
-        self.nodes()
-            .filter(|node| self.facts(*node).undisturbed && self.best(*node).is_none())
+        (0..self.reached.len())
+            .filter(|situation| self.table.facts(index(*situation)).undisturbed)
+            .flat_map(|situation| {
+                let open = self.reached[situation].without(&self.settled[situation]);
+                open.each().map(move |keeping| Node {
+                    situation: index(situation),
+                    keeping,
+                })
+            })
     }
 }
 

@@ -132,12 +132,12 @@ impl Machine {
             .variables
             .iter()
             .filter(|variable| variable.index(state) != variable.index(self.rest))
-            .map(|variable| format!("{} is {}", variable.says(), variable.value(state)))
+            .map(|variable| variable.tell(state))
             .collect();
         if words.is_empty() {
             "all at rest".to_owned()
         } else {
-            words.join(", ")
+            words.join("; ")
         }
     }
 }

@@ -1,7 +1,7 @@
 //! How something came about: from one start, act by act, with what others did and what the machine then did by itself.
 
 use super::fire::What;
-use super::machine::{Hazards, Machine};
+use super::machine::{Hazard, Hazards, Machine};
 use super::situation::{Situation, Stop, World};
 use super::word::State;
 use std::collections::{HashMap, VecDeque};
@@ -224,8 +224,17 @@ impl World<'_> {
 }
 
 impl Machine {
-    /// A story in words, one sentence a line.
+    /// A story in words, one sentence a line; each hazard with its id, by which an author finds it.
     pub fn words(&self, lines: &[Line]) -> Vec<String> {
+        self.told_as(lines, |hazard| format!("{}: {}", hazard.id, sentence(&hazard.harm)))
+    }
+
+    /// A story in words for who learns, without ids.
+    pub fn plain_words(&self, lines: &[Line]) -> Vec<String> {
+        self.told_as(lines, |hazard| sentence(&hazard.harm))
+    }
+
+    fn told_as(&self, lines: &[Line], met: impl Fn(&Hazard) -> String) -> Vec<String> {
         lines
             .iter()
             .map(|line| match line {
@@ -244,7 +253,7 @@ impl Machine {
                     .iter()
                     .enumerate()
                     .filter(|(index, _)| (hazards >> index) & 1 == 1)
-                    .map(|(_, hazard)| format!("{}: {}", hazard.id, sentence(&hazard.harm)))
+                    .map(|(_, hazard)| met(hazard))
                     .collect::<Vec<_>>()
                     .join(" "),
             })

@@ -18,6 +18,8 @@ pub struct Variable {
     pub member: Option<(String, i64)>,
     /// In the order of the source; the first is the one at rest.
     pub values: Vec<String>,
+    /// For each value a clause that tells of it, as "cup 3 holds two pins"; empty where the machine has none.
+    pub tells: Vec<String>,
     /// Whether the values are whole numbers, so that they can be added to and compared.
     pub counts: bool,
     /// For each value, whether it is a place past a guard.
@@ -52,6 +54,14 @@ impl Variable {
 
     pub fn position(&self, value: &str) -> Option<usize> {
         self.values.iter().position(|known| known == value)
+    }
+
+    /// What a state is like as far as this variable goes, as a clause.
+    pub fn tell(&self, state: State) -> String {
+        match self.tells.get(self.index(state)) {
+            Some(tells) if !tells.is_empty() => tells.clone(),
+            _ => format!("{} is {}", self.says(), self.value(state)),
+        }
     }
 
     /// The name as people say it: `cup.3` is cup 3.

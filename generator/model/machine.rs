@@ -21,6 +21,9 @@ pub struct Machine {
     /// Variables: the first value is the one at rest.
     #[serde(default)]
     pub state: Keyed<At<Tree>>,
+    /// For a variable or a family, clauses that tell of its values in stories: `cup: { two: "cup {n} holds two pins" }`.
+    #[serde(default)]
+    pub tells: Keyed<Keyed<Text>>,
     /// What is seen only while a condition holds: `{ until: CONDITION }`, or `{}` for never.
     #[serde(default)]
     pub hidden: Keyed<At<Tree>>,

@@ -3,6 +3,7 @@
 use super::Press;
 use super::prose::inline;
 use crate::model::{Answer, Ask, Caution, Filed, Lesson, Procedure, Question, Step, Text, WalkAway};
+use crate::safety::Change;
 use serde_json::{Map, Value, json};
 
 impl Press<'_> {
@@ -23,14 +24,43 @@ impl Press<'_> {
         })
     }
 
+    /// A procedure, with what was proven of it.
     pub fn procedure(&self, lesson: &Filed<Lesson>, procedure: &Procedure, root: &str) -> Value {
         let cautions: Vec<&Caution> = lesson.value.cautions().collect();
         json!({
             "title": procedure.title.value,
             "steps": self.steps(&procedure.steps, &cautions, 1, root),
-            // No machine model stands behind a procedure yet, and the page says so.
-            "proven": false,
+            "proof": self.proof(lesson, procedure),
             "before": self.before(lesson),
+        })
+    }
+
+    /// What was proven of a procedure, in words; null where nothing was.
+    pub fn proof(&self, lesson: &Filed<Lesson>, procedure: &Procedure) -> Value {
+        let place = lesson
+            .value
+            .procedures()
+            .position(|(_, other)| std::ptr::eq(other, procedure));
+        let Some(proof) = place.and_then(|place| self.checked.proofs().of(&lesson.id, place)) else {
+            return Value::Null;
+        };
+        let change = |change: &Change| {
+            json!({
+                "n": change.step,
+                "act": change.act,
+                "before": change.before.as_ref().map(|(number, act)| json!({ "n": number, "act": act })),
+                "kind": change.word(),
+                "word": self.word(&format!("skip_{}", change.word())),
+                "story": change.story,
+            })
+        };
+        let differs = |change: &&Change| change.class.is_some();
+        json!({
+            "starts": proof.starts.to_string(),
+            "skips": proof.skips.iter().map(change).collect::<Vec<_>>(),
+            "swaps": proof.swaps.iter().filter(differs).map(change).collect::<Vec<_>>(),
+            "same": (proof.swaps.len() - proof.swaps.iter().filter(differs).count()).to_string(),
+            "covered": procedure.steps.iter().all(|step| step.acts.is_some()),
         })
     }
 
@@ -52,6 +82,7 @@ impl Press<'_> {
                     "because": step.because.as_ref().map(|because| self.inline(because, root)),
                     "law": step.law.iter().map(|law| law.value.as_str()).collect::<Vec<_>>(),
                     "inside": step.inside,
+                    "modelled": step.acts.is_some(),
                     "cautions": named,
                 })
             })

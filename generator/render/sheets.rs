@@ -41,7 +41,8 @@ impl Press<'_> {
         for (_, procedure) in lesson.value.procedures() {
             let steps = self.steps(&procedure.steps, &cautions, first, root);
             first += steps.len();
-            parts.push(json!({ "title": procedure.title.value, "steps": steps }));
+            let proof = self.proof(lesson, procedure);
+            parts.push(json!({ "title": procedure.title.value, "steps": steps, "proof": proof }));
         }
         let mut values = self.lesson(lesson, root);
         values["competency"] = json!({

@@ -70,6 +70,23 @@ pub struct Change {
     pub has_reason: bool,
 }
 
+impl Change {
+    /// How it goes wrong, as a key of the wording.
+    pub fn word(&self) -> &'static str {
+        match self.class {
+            Some(Class::Hurts) => "hurts",
+            Some(Class::BreaksRule) => "rule",
+            Some(Class::HarmsMachine) => "machine",
+            Some(Class::Stuck) => "stuck",
+            Some(Class::NotCured) => "not_cured",
+            Some(Class::HandedOver) => "handed",
+            Some(Class::NotKnown) => "unknown",
+            Some(Class::Endless) => "endless",
+            None => "nothing",
+        }
+    }
+}
+
 impl Proofs {
     /// The proof of one of a lesson's procedures.
     pub fn of(&self, lesson: &str, place: usize) -> Option<&ProcedureProof> {
@@ -90,17 +107,11 @@ struct Shown {
 }
 
 /// Explores every drill and replays every procedure.
-pub fn prove(models: &[Model], course: &Course, findings: &mut Vec<Finding>) -> Proofs {
+pub fn prove(models: &[Model], findings: &mut Vec<Finding>) -> Proofs {
     let mut proofs = Proofs::default();
     let shown: Vec<Vec<Shown>> = models
         .par_iter()
-        .map(|model| {
-            model
-                .drills
-                .par_iter()
-                .map(|stop| explored(model, stop, course))
-                .collect()
-        })
+        .map(|model| model.drills.par_iter().map(|stop| explored(model, stop)).collect())
         .collect();
     for (model, shown) in models.iter().zip(shown) {
         let whole = shown.iter().all(|one| one.drill.is_some());
@@ -167,7 +178,7 @@ fn idle(model: &Model, met: Hazards, offered: &[bool], findings: &mut Vec<Findin
     }
 }
 
-fn explored(model: &Model, stop: &Stop, course: &Course) -> Shown {
+fn explored(model: &Model, stop: &Stop) -> Shown {
     let mut shown = Shown {
         drill: None,
         procedures: Vec::new(),
@@ -176,20 +187,14 @@ fn explored(model: &Model, stop: &Stop, course: &Course) -> Shown {
         offered: vec![false; model.machine.actions.len()],
     };
     let world = World::new(&model.machine);
-    if let Err(why) = go_over(&world, model, stop, course, &mut shown) {
+    if let Err(why) = go_over(&world, model, stop, &mut shown) {
         shown.drill = None;
         shown.findings.push(stopped(model, stop, why));
     }
     shown
 }
 
-fn go_over<'w>(
-    world: &'w World<'w>,
-    model: &Model,
-    stop: &'w Stop,
-    course: &Course,
-    shown: &mut Shown,
-) -> Result<(), explore::Stop> {
+fn go_over<'w>(world: &'w World<'w>, model: &Model, stop: &'w Stop, shown: &mut Shown) -> Result<(), explore::Stop> {
     let source = &stop.source.value;
     for start in &stop.drill.starts {
         if let Some(story) = world.unsafe_start(*start)? {
@@ -207,11 +212,7 @@ fn go_over<'w>(
     }
     let graph = Graph::of(world, &stop.drill)?;
     shown.met = graph.danger | graph.harm;
-    for node in graph.nodes() {
-        for act in graph.offered(node) {
-            shown.offered[act] = true;
-        }
-    }
+    shown.offered = graph.offered();
     reactions::order(world, model, &graph, &mut shown.findings)?;
     let traps = graph.traps().count();
     if let (Some(trap), None) = (graph.traps().next(), &source.dead_ends) {
@@ -230,7 +231,7 @@ fn go_over<'w>(
         );
     }
     for written in &stop.written {
-        if let Some(proof) = replayed(world, model, stop, &graph, written, course, &mut shown.findings)? {
+        if let Some(proof) = replayed(world, model, stop, &graph, written, &mut shown.findings)? {
             shown.procedures.push(proof);
         }
     }
@@ -253,7 +254,6 @@ fn replayed(
     stop: &Stop,
     graph: &Graph,
     written: &Written,
-    course: &Course,
     findings: &mut Vec<Finding>,
 ) -> Result<Option<ProcedureProof>, explore::Stop> {
     let whole = replay(world, &stop.drill, Some(graph), &written.procedure, Manner::Proof)?;
@@ -261,7 +261,7 @@ fn replayed(
         findings.push(told::failure(model, written, failure));
         return Ok(None);
     }
-    let change = |change: &explore::Change| told::change(model, written, change, course);
+    let change = |change: &explore::Change| told::change(model, written, change);
     Ok(Some(ProcedureProof {
         lesson: written.lesson.id.clone(),
         place: written.place,

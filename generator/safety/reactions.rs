@@ -54,10 +54,14 @@ pub fn order(world: &World, model: &Model, graph: &Graph, findings: &mut Vec<Fin
             .filter(|other| machine.others[*other].when.holds(state))
             .map(What::Other);
         for what in acts.chain(others) {
-            for firing in machine.firings(what, state)? {
-                if begun.insert(firing.after) && firing.met & machine.to_person == 0 {
-                    differing(world, firing.after, &mut told)?;
-                }
+            let mut now = machine.at_once(what, state)?;
+            // On from what was not met before, as the machine goes on by itself.
+            while now.met & machine.to_person == 0 && begun.insert(now.state) {
+                differing(world, now.state, &mut told)?;
+                let Some(next) = machine.applying(now.state).next() else {
+                    break;
+                };
+                now = machine.at_once(What::Reaction(next), now.state)?;
             }
         }
     }

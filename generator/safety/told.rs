@@ -4,7 +4,7 @@ use super::models::{Model, Written};
 use super::{Change, codes};
 use crate::diagnostic::Finding;
 use crate::explore::{self, Class, Failure, Line};
-use crate::model::{Course, Step};
+use crate::model::Step;
 
 /// The finding for a procedure that does not hold.
 pub fn failure(model: &Model, written: &Written, failure: &Failure) -> Finding {
@@ -83,7 +83,7 @@ fn order(places: &[Vec<String>]) -> String {
 }
 
 /// What a change to a procedure comes to, in words.
-pub fn change(model: &Model, written: &Written, change: &explore::Change, _course: &Course) -> Change {
+pub fn change(model: &Model, written: &Written, change: &explore::Change) -> Change {
     let steps = &written.procedure.steps;
     let source = written.source.steps.get(change.step - 1);
     Change {
@@ -124,14 +124,14 @@ fn consequence(model: &Model, failure: &Failure) -> Vec<String> {
             let before = before
                 .iter()
                 .filter(|line| matches!(line, Line::Start(_) | Line::Other(_)));
-            machine.words(&before.chain(after).cloned().collect::<Vec<_>>())
+            machine.plain_words(&before.chain(after).cloned().collect::<Vec<_>>())
         }
         Class::Stuck => failure
             .story
             .iter()
             .rev()
             .find(|line| matches!(line, Line::Nothing { .. }))
-            .map(|line| machine.words(std::slice::from_ref(line)))
+            .map(|line| machine.plain_words(std::slice::from_ref(line)))
             .unwrap_or_default(),
         Class::NotCured | Class::HandedOver | Class::NotKnown | Class::Endless => Vec::new(),
     }
