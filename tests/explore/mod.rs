@@ -1,9 +1,13 @@
 //! Machines and drills: known answers, a second explorer, stories.
 
 mod agree;
+mod chance;
+mod contingent;
 mod demo;
 mod known;
 mod made;
 mod naive;
 mod naive_replay;
+mod orders;
+mod strikes;
 mod toy;
