@@ -46,7 +46,12 @@ pub fn matching(pairs: u32, full: u32) -> Marks {
 
 /// One of the n! orders of n steps, one of them right.
 pub fn order(steps: u32, full: u32) -> Marks {
-    let chance = 1.0 / factorial(steps);
+    orders(1, steps, full)
+}
+
+/// One of the n! orders of n steps, so many of them right.
+pub fn orders(right: u64, steps: u32, full: u32) -> Marks {
+    let chance = whole(right) / factorial(steps);
     vec![(full, chance), (0, 1.0 - chance)]
 }
 

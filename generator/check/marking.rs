@@ -4,11 +4,12 @@ use super::walk;
 use crate::load::markdown;
 use crate::marking::{self, FORMAT, Marking};
 use crate::model::{Answer, Course, Ending, Evidence, Filed, Id, Question, Roles, Scenario};
+use crate::safety::{Order, Proofs};
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 use std::collections::BTreeMap;
 
 /// The marking file and its hash. `None` if a part is missing, which the rules report, or a number has no canonical form.
-pub fn marking(course: &Course) -> Option<(Marking, String)> {
+pub fn marking(course: &Course, proofs: &Proofs) -> Option<(Marking, String)> {
     let outline = &course.outline.as_ref()?.value;
     let marking = Marking {
         format: FORMAT,
@@ -61,7 +62,7 @@ pub fn marking(course: &Course) -> Option<(Marking, String)> {
             })
             .collect(),
         slip_days: Some(outline.slip_days.value),
-        banks: course.banks.iter().map(bank).collect(),
+        banks: course.banks.iter().map(|one| bank(one, proofs)).collect(),
         practice: course
             .lessons
             .iter()
@@ -71,7 +72,7 @@ pub fn marking(course: &Course) -> Option<(Marking, String)> {
                 questions: lesson
                     .value
                     .asks()
-                    .map(|ask| question(&ask.id, &ask.question))
+                    .map(|ask| question(&ask.id, &ask.question, proofs.order(lesson.file, &ask.id)))
                     .collect(),
             })
             .collect(),
@@ -187,7 +188,7 @@ fn competencies(course: &Course) -> Option<Vec<marking::Competency>> {
     )
 }
 
-fn bank(bank: &Filed<crate::model::Bank>) -> marking::Bank {
+fn bank(bank: &Filed<crate::model::Bank>, proofs: &Proofs) -> marking::Bank {
     marking::Bank {
         id: bank.id.clone(),
         title: bank.value.title.value.clone(),
@@ -202,11 +203,16 @@ fn bank(bank: &Filed<crate::model::Bank>) -> marking::Bank {
                 count: count.value,
             })
             .collect(),
-        questions: bank.value.questions.iter().map(|(id, one)| question(id, one)).collect(),
+        questions: bank
+            .value
+            .questions
+            .iter()
+            .map(|(id, one)| question(id, one, proofs.order(bank.file, id)))
+            .collect(),
     }
 }
 
-fn question(id: &Id, question: &Question) -> marking::Question {
+fn question(id: &Id, question: &Question, order: Option<&Order>) -> marking::Question {
     let keys = || question.answer.ids().into_iter().map(|id| id.value.clone()).collect();
     let kind = match &question.answer {
         Answer::Choice { right, partial, .. } => marking::Kind::Choice {
@@ -215,7 +221,10 @@ fn question(id: &Id, question: &Question) -> marking::Question {
             partial: *partial,
         },
         Answer::Matching { .. } => marking::Kind::Matching { pairs: keys() },
-        Answer::Sequencing { .. } => marking::Kind::Sequencing { steps: keys() },
+        Answer::Sequencing { .. } => marking::Kind::Sequencing {
+            steps: keys(),
+            ways: order.map(|order| order.ways.clone()).unwrap_or_default(),
+        },
         Answer::Numeric {
             answer,
             tolerance,

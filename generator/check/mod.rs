@@ -81,17 +81,22 @@ pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
         found
     }));
     let models = safety::models(&course, &mut findings);
+    let asked = safety::asked(&models, &course, &mut findings);
     // Nothing is replayed on sources with findings: every proof would be of something else.
     let proofs = if findings.is_empty() {
-        safety::prove(&models, &mut findings)
+        safety::prove(&models, &asked, &mut findings)
     } else {
         Proofs::default()
     };
     if findings.is_empty() {
         // The rules have seen all that the marking is made from; what it still refuses is a number that JSON cannot hold.
-        match marking::marking(&course) {
+        match marking::marking(&course, &proofs) {
             Some((marking, marking_hash)) => {
-                let odds = odds::odds(&marking, &course);
+                let odds = odds::odds(&marking, &course, &proofs);
+                rules::bank::proven(&course, &odds, &mut findings);
+                if !findings.is_empty() {
+                    return Err(findings);
+                }
                 return Ok(Checked {
                     course,
                     marking,

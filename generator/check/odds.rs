@@ -4,6 +4,7 @@ use super::{Odds, walk};
 use crate::chance::{Chain, Item, Pool, guess, over_tries, shared_at_least, worst_form};
 use crate::marking::{FULL, Marking};
 use crate::model::{Answer, Bank, Course, Question, Scenario};
+use crate::safety::Proofs;
 
 /// What a blind guesser can do with a bank.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,13 +36,16 @@ pub struct ScenarioOdds {
 }
 
 /// For every assessment of a checked course.
-pub fn odds(marking: &Marking, course: &Course) -> Odds {
+pub fn odds(marking: &Marking, course: &Course, proofs: &Proofs) -> Odds {
     let tries = marking.attempts.tries;
     Odds {
         banks: course
             .banks
             .iter()
-            .map(|bank| bank_odds(&bank.id, &bank.value, tries))
+            .map(|bank| {
+                let right = |question: &str| proofs.order(bank.file, question).map(|order| order.right);
+                bank_odds(&bank.id, &bank.value, tries, &right)
+            })
             .collect(),
         scenarios: course
             .scenarios
@@ -51,8 +55,8 @@ pub fn odds(marking: &Marking, course: &Course) -> Odds {
     }
 }
 
-/// How a guesser who knows nothing fares with a question.
-fn item(question: &Question) -> Item {
+/// How a guesser who knows nothing fares with a question. `right` is the number of right orders where a machine marks them.
+fn item(question: &Question, right_orders: Option<u64>) -> Item {
     let small = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
     let marks = match &question.answer {
         Answer::Choice {
@@ -65,7 +69,7 @@ fn item(question: &Question) -> Item {
             (keys, true) => guess::subset_shared(small(options.len()), small(keys), FULL),
         },
         Answer::Matching { pairs } => guess::matching(small(pairs.len()), FULL),
-        Answer::Sequencing { steps } => guess::order(small(steps.len()), FULL),
+        Answer::Sequencing { steps, .. } => guess::orders(right_orders.unwrap_or(1), small(steps.len()), FULL),
         Answer::Numeric {
             answer,
             tolerance,
@@ -86,7 +90,8 @@ fn count(number: u64) -> f64 {
 }
 
 /// The odds of a bank over its easiest form. Its blueprint can be filled, and its questions are sound.
-pub fn bank_odds(id: &str, bank: &Bank, tries: u32) -> BankOdds {
+/// `right_orders` gives the number of right orders of a question that a machine marks.
+pub fn bank_odds(id: &str, bank: &Bank, tries: u32, right_orders: &dyn Fn(&str) -> Option<u64>) -> BankOdds {
     let pools: Vec<Pool> = bank
         .draw
         .iter()
@@ -94,9 +99,9 @@ pub fn bank_odds(id: &str, bank: &Bank, tries: u32) -> BankOdds {
             count: count.value as usize,
             items: bank
                 .questions
-                .values()
-                .filter(|question| question.competency.value == competency.value)
-                .map(item)
+                .iter()
+                .filter(|(_, question)| question.competency.value == competency.value)
+                .map(|(id, question)| item(question, right_orders(&id.value)))
                 .collect(),
         })
         .collect();

@@ -5,6 +5,7 @@ mod drill;
 mod effect;
 mod procedure;
 mod scope;
+mod sequence;
 mod state;
 mod tells;
 
@@ -17,6 +18,7 @@ pub use drill::drill;
 pub use pitwright_explorer::*;
 pub use procedure::procedure;
 pub use scope::Scope;
+pub use sequence::{Sequence, sequence};
 
 pub static UNKNOWN_STATE: Code = Code {
     name: "unknown-state",

@@ -262,6 +262,31 @@ pub(super) fn starts(tree: &At<Tree>, variables: &[Variable], rest: State, desk:
     states
 }
 
+/// The bits that a mapping of variables to single values fixes, and what they are.
+pub(super) fn mask(tree: &At<Tree>, variables: &[Variable], desk: &mut Desk) -> Option<(State, State)> {
+    let Tree::Map(map) = &tree.value else {
+        desk.shape(
+            tree,
+            format!("{} where a mapping is due", tree.value.kind()),
+            "write { name: value }",
+        );
+        return None;
+    };
+    let scope = Scope::of(variables);
+    let (mut mask, mut wanted) = (0, 0);
+    for (name, value) in map.iter() {
+        let variable = scope.variable(name, desk)?;
+        let Tree::Word(word) = &value.value else {
+            desk.shape(value, "one value is due here", "write a single value");
+            return None;
+        };
+        let index = scope.value(variable, word, value, desk)?;
+        mask |= variables[variable].mask();
+        wanted |= variables[variable].word(index);
+    }
+    Some((mask, wanted))
+}
+
 /// Each state once for each of these variables and each of the values.
 fn spread(states: &[State], variables: &[usize], tree: &At<Tree>, scope: &Scope, desk: &mut Desk) -> Vec<State> {
     let values: Vec<&At<Tree>> = match &tree.value {

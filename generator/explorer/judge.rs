@@ -9,7 +9,7 @@ use super::word::State;
 /// What there is to say of an act in a situation.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judged {
-    /// Hazards to a person that the act, or others after it, can meet; and a state from which the first was found.
+    /// Hazards to a person that the act, or others after it, can meet; and a state from which one is met.
     pub danger: Hazards,
     pub danger_from: Option<State>,
     /// Hazards to the machine that the act itself can meet.
@@ -17,7 +17,7 @@ pub struct Judged {
     pub harm_from: Option<State>,
     /// The rules that bind it, whether kept or not: a bit for each.
     pub binds: u8,
-    /// The first rule that it breaks, and a state in which it does.
+    /// A rule that it breaks, and a state in which it does.
     pub broken: Option<(usize, State)>,
     /// Where it leads, before others act.
     pub after: Vec<After>,
@@ -60,6 +60,8 @@ impl World<'_> {
             after: Vec::with_capacity(situation.len()),
             progress: progress.after(machine, &machine.actions[act].id),
         };
+        // A story without others is the plainer one, so a state reached with others still is kept before another.
+        let (mut danger_still, mut broken_still) = (false, false);
         self.spend(situation.len())?;
         for (state, still) in situation {
             if !machine.possible(act, *state) {
@@ -71,8 +73,9 @@ impl World<'_> {
             if danger == 0 {
                 danger = self.meanwhile(outcome.state)?.danger;
             }
-            if danger != 0 && judged.danger == 0 {
+            if danger != 0 && (judged.danger == 0 || (*still && !danger_still)) {
                 judged.danger_from = Some(*state);
+                danger_still = *still;
             }
             judged.danger |= danger;
             let harm = outcome.met & !machine.to_person;
@@ -83,8 +86,10 @@ impl World<'_> {
             for (index, rule) in machine.rules.iter().enumerate() {
                 if !rule.when.holds(*state) && rule.when.holds(outcome.state) {
                     judged.binds |= 1 << index;
-                    if judged.broken.is_none() && !progress.complete(index, rule) {
+                    let plainer = judged.broken.is_none() || (*still && !broken_still);
+                    if plainer && !progress.complete(index, rule) {
                         judged.broken = Some((index, *state));
+                        broken_still = *still;
                     }
                 }
             }

@@ -126,6 +126,19 @@ impl Machine {
         self.hazards.get(hazards.trailing_zeros() as usize)
     }
 
+    /// What nobody can see and differs from rest, in words; empty if there is nothing.
+    pub fn unseen(&self, state: State) -> String {
+        let sometimes = self.hidden.iter().fold(self.plain, |all, (bits, _)| all | bits);
+        let words: Vec<String> = self
+            .variables
+            .iter()
+            .filter(|variable| variable.mask() & sometimes == 0)
+            .filter(|variable| variable.index(state) != variable.index(self.rest))
+            .map(|variable| variable.tell(state))
+            .collect();
+        words.join("; ")
+    }
+
     /// The values that differ from rest, in words: `cup 3 is two, label is wrong`.
     pub fn differs(&self, state: State) -> String {
         let words: Vec<String> = self

@@ -30,7 +30,7 @@ pub enum Next {
 /// How an order goes wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Wrong {
-    /// Somebody can be hurt: the hazard, and how it comes about.
+    /// Somebody can be hurt: the hazard, and how it comes about, from a state that the person cannot tell from the real one.
     Hurts(usize, Vec<Line>),
     /// The rule is broken.
     BreaksRule(usize),
@@ -47,12 +47,13 @@ pub const MOST_ACTS: usize = 8;
 
 type Point = (u16, State, Situation, Progress);
 
-/// Looks at every order of the acts from one start, with others still; each act is judged by all that the person may
-/// believe on this drill.
+/// Looks at every order of the acts from one start, with others still, after some acts that were done before; each act is
+/// judged by all that the person may believe on this drill. No node at all means that what was done before cannot be done,
+/// or is wrong itself.
 ///
 /// # Errors
 /// [`Stop`].
-pub fn orders(world: &World, drill: &Drill, start: State, acts: &[usize]) -> Result<Orders, Stop> {
+pub fn orders(world: &World, drill: &Drill, start: State, before: &[usize], acts: &[usize]) -> Result<Orders, Stop> {
     let settled = world.begin(drill)?;
     let real = world.machine.settle(start)?.state;
     let seen = world.machine.seen(real);
@@ -65,10 +66,27 @@ pub fn orders(world: &World, drill: &Drill, start: State, acts: &[usize]) -> Res
         nodes: Vec::new(),
         right: 0,
     };
-    let Some(situation) = situation else {
+    let Some(mut situation) = situation else {
         return Ok(orders);
     };
-    let mut points: Vec<Point> = vec![(0, real, situation, Progress::default())];
+    let (mut real, mut progress) = (real, Progress::default());
+    for act in before {
+        let judged = world.judge(*act, &situation, progress)?;
+        if !world.machine.possible(*act, real) || !judged.clean() {
+            return Ok(orders);
+        }
+        real = world.machine.act(*act, real)?.state;
+        let seen = world.machine.seen(real);
+        let found = world
+            .look(&judged.after)?
+            .into_iter()
+            .find(|found| found.done && found.seen == seen);
+        let Some(found) = found else {
+            return Ok(orders);
+        };
+        (situation, progress) = (found.situation, judged.progress);
+    }
+    let mut points: Vec<Point> = vec![(0, real, situation, progress)];
     let mut known: HashMap<Point, usize> = HashMap::from([(points[0].clone(), 0)]);
     while orders.nodes.len() < points.len() {
         let (done, real, situation, progress) = points[orders.nodes.len()].clone();
@@ -83,7 +101,7 @@ pub fn orders(world: &World, drill: &Drill, start: State, acts: &[usize]) -> Res
             } else {
                 let judged = world.judge(*act, &situation, progress)?;
                 if let Some(from) = judged.danger_from {
-                    let mut lines = Vec::new();
+                    let mut lines = vec![Line::Start(from)];
                     let met = world.how_it_hurts(done.count_ones() as usize, *act, from, &mut lines)?;
                     Next::Wrong(Wrong::Hurts(met.trailing_zeros() as usize, lines))
                 } else if let Some((rule, _)) = judged.broken {

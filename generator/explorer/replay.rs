@@ -204,7 +204,13 @@ impl Run<'_, '_> {
             if undisturbed(self.here()).next().is_none() {
                 return Ok(());
             }
-            let story = self.story(self.any_state())?;
+            let state = self.any_state();
+            let mut story = self.story(state)?;
+            story.push(Line::Nothing {
+                number: step.number,
+                act: step.acts[0],
+            });
+            story.push(Line::Now(state));
             self.fail(Class::Stuck, Some(step.number), None, story);
             return match self.manner {
                 Manner::Trial => self.step(place + 1, progress),
@@ -270,6 +276,7 @@ impl Run<'_, '_> {
                 number: step.number,
                 act,
             });
+            story.push(Line::Now(*from));
             self.fail(Class::Stuck, Some(step.number), None, story);
         }
         let going: Vec<_> = judged
@@ -316,11 +323,13 @@ impl Run<'_, '_> {
             if node.is_some_and(|node| self.graph.is_some_and(|graph| !graph.curable(node))) {
                 return Ok(());
             }
-            let story = self.story(left)?;
+            let mut story = self.story(left)?;
+            story.push(Line::Now(left));
             self.fail(Class::HandedOver, None, None, story);
             return Ok(());
         }
-        let story = self.story(left)?;
+        let mut story = self.story(left)?;
+        story.push(Line::Now(left));
         self.fail(Class::NotCured, None, None, story);
         Ok(())
     }

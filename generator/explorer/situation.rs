@@ -60,7 +60,7 @@ pub struct World<'m> {
 }
 
 /// How many states are looked at for one drill before it is given up.
-pub const BUDGET: u64 = 8_000_000;
+pub const BUDGET: u64 = 4_000_000;
 
 impl<'m> World<'m> {
     pub fn new(machine: &'m Machine) -> Self {

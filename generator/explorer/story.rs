@@ -21,6 +21,8 @@ pub enum Line {
     Other(usize),
     /// These hazards were met.
     Met(Hazards),
+    /// What it is like in the end.
+    Now(State),
 }
 
 /// How a point was come to: the point before it, and the other that acted, if one did.
@@ -239,6 +241,7 @@ impl Machine {
             .iter()
             .map(|line| match line {
                 Line::Start(state) => format!("It begins so: {}.", self.differs(*state)),
+                Line::Now(state) => format!("It is then so: {}.", self.differs(*state)),
                 Line::Step { number, act } => format!("Step {number}: {}", sentence(&self.actions[*act].says)),
                 Line::Nothing { number, act } => {
                     format!(

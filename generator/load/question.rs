@@ -4,7 +4,7 @@
 use super::yaml;
 use crate::diagnostic::{Code, Finding};
 use crate::marking::Decimal;
-use crate::model::{Answer, Ask, Bank, Filed, Guess, Id, Keyed, Pair, Question, Text};
+use crate::model::{Answer, Ask, Bank, Filed, Guess, Id, Keyed, Modelled, Pair, Question, Text, Tree};
 use crate::source::{At, FileId, Span};
 use serde::de::{self, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
@@ -65,6 +65,12 @@ struct RawQuestion {
     guess: Option<At<RawGuess>>,
     #[serde(default)]
     spots: Option<Keyed<Text>>,
+    #[serde(default)]
+    drill: Option<Id>,
+    #[serde(default)]
+    start: Option<At<Tree>>,
+    #[serde(default)]
+    before: Option<Vec<Id>>,
 }
 
 /// One id, or a list of them.
@@ -251,11 +257,16 @@ fn shape(file: FileId, raw: &RawQuestion, findings: &mut Vec<Finding>) -> Option
         key("spots", &[Place], raw.spots.is_some()),
         key("drawing", &[Place], raw.drawing.is_some()),
         key("partial", &[], raw.partial.is_some()),
+        key("drill", &[], raw.drill.is_some()),
+        key("start", &[], raw.start.is_some()),
+        key("before", &[], raw.before.is_some()),
     ];
     // Some kinds may have keys that they do not need: a drawing may stand beside any question.
     let may = |key: &Key| match key.name {
         "drawing" => true,
         "partial" => kind == Choice,
+        "drill" => kind == Sequencing,
+        "start" | "before" => kind == Sequencing && raw.drill.is_some(),
         _ => key.needs.contains(&kind),
     };
     // One wrong `kind` makes every key wrong: one question, one finding.
@@ -308,6 +319,11 @@ fn shape(file: FileId, raw: &RawQuestion, findings: &mut Vec<Finding>) -> Option
         },
         Sequencing => Answer::Sequencing {
             steps: raw.steps.clone()?,
+            model: raw.drill.clone().map(|drill| Modelled {
+                drill,
+                start: raw.start.clone(),
+                before: raw.before.clone().unwrap_or_default(),
+            }),
         },
         Numeric => Answer::Numeric {
             answer: raw.answer.clone()?,

@@ -21,9 +21,9 @@ pub use random::{BadSeed, Xoshiro128};
 /// up to ten parts is a whole number and sums are exact in Rust and in the browser alike.
 pub const FULL: u32 = 2520;
 
-/// The version of the marking format that this build writes. It reads every one from 1 on: format 2 added kinds of questions
-/// and changed none that were there.
-pub const FORMAT: u32 = 2;
+/// The version of the marking format that this build writes. It reads every one from 1 on: format 2 added kinds of questions,
+/// format 3 orders that a machine marks; neither changed what was there.
+pub const FORMAT: u32 = 3;
 
 /// All that marking and standing need to know of one compiled course.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -215,8 +215,13 @@ pub enum Kind {
     },
     /// 2 to 10 pairs, in the order of the file. The right side of a pair has the pair's own id.
     Matching { pairs: Vec<String> },
-    /// 3 to 8 steps in their right order. This key knows one order; a machine model that knows several would be a field beside it.
-    Sequencing { steps: Vec<String> },
+    /// 3 to 8 steps. Without `ways` their order here is the right one. With them the machine's model marked every order: an
+    /// order is walked from the first node on, step by step.
+    Sequencing {
+        steps: Vec<String>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        ways: Vec<BTreeMap<String, Way>>,
+    },
     /// A number in the stated unit, right within the tolerance, edges included.
     Numeric {
         answer: Decimal,
@@ -225,6 +230,16 @@ pub enum Kind {
     },
     /// One of 2 to 10 spots of a drawing; each of `right` is right.
     Place { spots: Vec<String>, right: Vec<String> },
+}
+
+/// Where a step leads from a node.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Way {
+    /// On to the node of this number; 0 where it was the last step and all is right.
+    On(u32),
+    /// It goes wrong here: what it does, in words.
+    Wrong(String),
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands over a reference")]
@@ -238,7 +253,7 @@ impl Kind {
         match self {
             Self::Choice { options, .. } => options,
             Self::Matching { pairs } => pairs,
-            Self::Sequencing { steps } => steps,
+            Self::Sequencing { steps, .. } => steps,
             Self::Place { spots, .. } => spots,
             Self::Numeric { .. } => &[],
         }

@@ -24,7 +24,7 @@ pub use lesson::{
     TypedBlock, WalkAway,
 };
 pub use machine::{Action, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim};
-pub use question::{Answer, Guess, Pair, Question};
+pub use question::{Answer, Guess, Modelled, Pair, Question};
 pub use shelf::Shelf;
 pub use tree::Tree;
 

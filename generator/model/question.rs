@@ -1,6 +1,6 @@
 //! Questions, as written.
 
-use super::{Id, Keyed, Text};
+use super::{Id, Keyed, Text, Tree};
 use crate::marking::Decimal;
 use crate::source::At;
 use serde::Deserialize;
@@ -31,8 +31,11 @@ pub enum Answer {
     },
     /// What belongs to what.
     Matching { pairs: Keyed<Pair> },
-    /// Steps, written in their right order.
-    Sequencing { steps: Keyed<Text> },
+    /// Steps, written in their right order; or, with a drill, acts of its machine, of which every order is right that is.
+    Sequencing {
+        steps: Keyed<Text>,
+        model: Option<Modelled>,
+    },
     /// A number.
     Numeric {
         answer: At<Decimal>,
@@ -42,6 +45,16 @@ pub enum Answer {
     },
     /// A spot of the question's drawing: each is said in words that do not name it. Each of `right` is right.
     Place { spots: Keyed<Text>, right: Vec<Id> },
+}
+
+/// What a sequencing is marked by where a machine marks it. The ids of its steps are actions.
+#[derive(Debug, Clone)]
+pub struct Modelled {
+    pub drill: Id,
+    /// Which of the drill's starts it is, by some of its values; the only one where it is left out.
+    pub start: Option<At<Tree>>,
+    /// Actions that were done before, in this order.
+    pub before: Vec<Id>,
 }
 
 /// Two things that belong together.
@@ -68,7 +81,7 @@ impl Answer {
     pub fn ids(&self) -> Vec<&Id> {
         match self {
             Self::Choice { options: texts, .. }
-            | Self::Sequencing { steps: texts }
+            | Self::Sequencing { steps: texts, .. }
             | Self::Place { spots: texts, .. } => texts.keys().collect(),
             Self::Matching { pairs } => pairs.keys().collect(),
             Self::Numeric { .. } => Vec::new(),
@@ -79,7 +92,7 @@ impl Answer {
     pub fn columns(&self) -> Vec<Vec<&Text>> {
         match self {
             Self::Choice { options: texts, .. }
-            | Self::Sequencing { steps: texts }
+            | Self::Sequencing { steps: texts, .. }
             | Self::Place { spots: texts, .. } => {
                 vec![texts.values().collect()]
             }

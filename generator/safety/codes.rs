@@ -129,6 +129,13 @@ pub static HAZARD_NEVER_MET: Code = Code {
     explanation: "No act offered in any drill of this machine can meet the hazard, so nobody practises it and a mistake in its `when` goes unseen. Write a drill in which it can be met, or mend its condition.",
 };
 
+pub static NO_RIGHT_ORDER: Code = Code {
+    name: "no-right-order",
+    title: "a sequencing that no order answers",
+    explanation: "The machine's model marks this question, and no order of its steps is right: one that is safe, keeps the rules and ends cured. Most often a step is missing, or \
+        should stand in `before`; or the drill's `cured` asks for more than these steps give.",
+};
+
 /// All of them, for the registry.
 pub fn codes() -> Vec<&'static Code> {
     vec![
@@ -151,6 +158,7 @@ pub fn codes() -> Vec<&'static Code> {
         &REACTION_ORDER,
         &NEVER_POSSIBLE,
         &HAZARD_NEVER_MET,
+        &NO_RIGHT_ORDER,
     ]
 }
 

@@ -3,23 +3,28 @@
 mod codes;
 mod models;
 mod reactions;
+mod sequences;
 mod told;
 
 use crate::diagnostic::Finding;
 use crate::explore::{self, Blind, Class, Flaw, Graph, Hazards, Manner, World, replay};
 use crate::model::Course;
-use crate::source::At;
+use crate::source::{At, FileId};
 use models::{Model, Stop, Written};
 use rayon::prelude::*;
+pub use sequences::{Asked, asked};
 
 pub use codes::codes;
 pub use models::models;
+pub use sequences::Order;
 
 /// What was shown of a course's machines.
 #[derive(Debug, Default)]
 pub struct Proofs {
     pub drills: Vec<DrillProof>,
     pub procedures: Vec<ProcedureProof>,
+    /// Sequencings that a machine marks.
+    pub orders: Vec<Order>,
 }
 
 /// What was shown of a drill.
@@ -88,6 +93,13 @@ impl Change {
 }
 
 impl Proofs {
+    /// The orders of a question that a machine marks.
+    pub fn order(&self, file: FileId, question: &str) -> Option<&Order> {
+        self.orders
+            .iter()
+            .find(|order| order.file == file && order.question == question)
+    }
+
     /// The proof of one of a lesson's procedures.
     pub fn of(&self, lesson: &str, place: usize) -> Option<&ProcedureProof> {
         self.procedures
@@ -107,8 +119,11 @@ struct Shown {
 }
 
 /// Explores every drill and replays every procedure.
-pub fn prove(models: &[Model], findings: &mut Vec<Finding>) -> Proofs {
+pub fn prove(models: &[Model], asked: &[Asked], findings: &mut Vec<Finding>) -> Proofs {
     let mut proofs = Proofs::default();
+    for one in asked {
+        proofs.orders.extend(sequences::order(one, models, findings));
+    }
     let shown: Vec<Vec<Shown>> = models
         .par_iter()
         .map(|model| model.drills.par_iter().map(|stop| explored(model, stop)).collect())
@@ -132,6 +147,40 @@ pub fn prove(models: &[Model], findings: &mut Vec<Finding>) -> Proofs {
         }
     }
     proofs
+}
+
+/// What is wrong with the procedures of one lesson, without going over its drills where that is not needed: only whether
+/// handing over was right needs it. For whoever looks at one lesson at a time.
+pub fn refused(course: &Course, lesson: &str) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for model in &models(course, &mut findings) {
+        for stop in &model.drills {
+            for written in stop.written.iter().filter(|written| written.lesson.id == lesson) {
+                let world = World::new(&model.machine);
+                match first_failure(&world, stop, written) {
+                    Ok(failure) => findings.extend(failure.map(|failure| told::failure(model, written, &failure))),
+                    Err(why) => findings.push(stopped(model, stop, why)),
+                }
+            }
+        }
+    }
+    findings
+}
+
+fn first_failure<'w>(
+    world: &'w World<'w>,
+    stop: &'w Stop,
+    written: &Written,
+) -> Result<Option<explore::Failure>, explore::Stop> {
+    let quick = replay(world, &stop.drill, None, &written.procedure, Manner::Proof)?;
+    match quick.failure {
+        // Without the drill gone over, every handing over looks wrong.
+        Some(failure) if failure.class >= Class::HandedOver => {
+            let graph = Graph::of(world, &stop.drill)?;
+            Ok(replay(world, &stop.drill, Some(&graph), &written.procedure, Manner::Proof)?.failure)
+        }
+        failure => Ok(failure),
+    }
 }
 
 /// The chance that acting at random passes, for every drill of a course in which nothing was found, by id. It takes longer

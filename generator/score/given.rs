@@ -60,7 +60,7 @@ pub(super) fn given<'a>(kind: &Kind, response: &'a str) -> Result<Given<'a>, Not
                 "does not put each of its pairs together once, in their order",
             )
         }
-        Kind::Sequencing { steps } => {
+        Kind::Sequencing { steps, .. } => {
             let ids: Vec<&str> = response.split(LIST).collect();
             held(is_order_of(&ids, steps), Given::Order(ids), "is no order of its steps")
         }

@@ -2,8 +2,9 @@
 //!
 //! The browser's `mark.js` does the same sums; the tests hold the two together.
 
-use crate::marking::{Bank, Choice, Ending, FULL, Kind, Question, Scenario};
+use crate::marking::{Bank, Choice, Ending, FULL, Kind, Question, Scenario, Way};
 use given::Given;
+use std::collections::BTreeMap;
 
 mod given;
 mod interval;
@@ -37,13 +38,30 @@ pub fn marked(question: &Question, response: &str) -> Result<u32, NotGiven> {
             let hits = pairs.iter().zip(&rights).filter(|(left, right)| left == *right).count();
             share(hits, pairs.len())
         }
-        (Kind::Sequencing { steps }, Given::Order(ids)) => all_or_nothing(ids.iter().eq(steps)),
+        (Kind::Sequencing { steps, ways }, Given::Order(ids)) => all_or_nothing(if ways.is_empty() {
+            ids.iter().eq(steps)
+        } else {
+            leads_home(ways, &ids)
+        }),
         (Kind::Numeric { answer, tolerance, .. }, Given::Number(number)) => {
             all_or_nothing(answer.within(*tolerance, number))
         }
         // Reading gives each kind its own sort of answer.
         _ => 0,
     })
+}
+
+/// Whether an order, walked step by step, ends where all is done and right.
+fn leads_home(ways: &[BTreeMap<String, Way>], ids: &[&str]) -> bool {
+    let mut at = 0;
+    for (place, id) in ids.iter().enumerate() {
+        match ways.get(at).and_then(|node| node.get(*id)) {
+            Some(Way::On(0)) => return place + 1 == ids.len(),
+            Some(Way::On(next)) => at = *next as usize,
+            Some(Way::Wrong(_)) | None => return false,
+        }
+    }
+    false
 }
 
 fn holds(ids: &[String], id: &str) -> bool {

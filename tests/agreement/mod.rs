@@ -43,12 +43,13 @@ impl Strata {
     }
 }
 
-const KINDS: [&str; 7] = [
+const KINDS: [&str; 8] = [
     "choice",
     "several",
     "several in part",
     "matching",
     "sequencing",
+    "sequencing by a machine",
     "numeric",
     "place",
 ];
@@ -66,6 +67,7 @@ fn stratum(question: &Question, response: &str, parts: u32) -> String {
         Kind::Choice { partial: false, .. } => "several",
         Kind::Choice { partial: true, .. } => "several in part",
         Kind::Matching { .. } => "matching",
+        Kind::Sequencing { ways, .. } if !ways.is_empty() => "sequencing by a machine",
         Kind::Sequencing { .. } => "sequencing",
         Kind::Numeric { .. } => "numeric",
         Kind::Place { .. } => "place",

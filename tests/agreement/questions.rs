@@ -1,7 +1,8 @@
 //! Random questions of every kind, and responses to them: right, partly right, wrong, and such as no page can give.
 
 use super::invent::Dice;
-use pitwright::marking::{Decimal, Kind, Question};
+use pitwright::marking::{Decimal, Kind, Question, Way};
+use std::collections::BTreeMap;
 
 fn decimal(millionths: i64) -> Decimal {
     Decimal::from_millionths(millionths).expect("kept in range")
@@ -47,7 +48,11 @@ pub fn question(dice: &mut Dice, id: &str, competency: &str) -> Question {
         3 => Kind::Matching {
             pairs: ids(dice, 2, 10),
         },
-        4 => Kind::Sequencing { steps: ids(dice, 3, 8) },
+        4 if dice.one_in(2) => Kind::Sequencing {
+            steps: ids(dice, 3, 8),
+            ways: Vec::new(),
+        },
+        4 => by_model(dice),
         5 => {
             let spots = ids(dice, 2, 10);
             let right = some_of(dice, &spots, 1);
@@ -104,6 +109,74 @@ const NO_NUMBERS: [&str; 18] = [
 /// What is no id.
 const NO_IDS: [&str; 6] = ["", "nowhere", "O-1", "o-1 ", "[,]", "o-1[.]o-1"];
 
+/// A sequencing that a machine marks: for every set of steps done, each further one leads on or goes wrong. One order at
+/// least is right.
+fn by_model(dice: &mut Dice) -> Kind {
+    let steps = ids(dice, 3, 5);
+    let mut sure: Vec<usize> = (0..steps.len()).collect();
+    dice.0.shuffle(&mut sure);
+    let all = (1usize << steps.len()) - 1;
+    let mut sets = vec![0usize];
+    let mut ways: Vec<BTreeMap<String, Way>> = Vec::new();
+    while ways.len() < sets.len() {
+        let done = sets[ways.len()];
+        let on_the_way = sure
+            .iter()
+            .take(done.count_ones() as usize)
+            .fold(0, |set, step| set | 1 << step)
+            == done;
+        let mut node = BTreeMap::new();
+        for (step, id) in steps.iter().enumerate().filter(|(step, _)| done & (1 << step) == 0) {
+            let after = done | 1 << step;
+            let surely = on_the_way && sure[done.count_ones() as usize] == step;
+            let way = if !surely && dice.one_in(2) {
+                Way::Wrong(format!("{id} goes wrong after {done}"))
+            } else if after == all {
+                Way::On(0)
+            } else {
+                let known = sets.iter().position(|set| *set == after);
+                let node = known.unwrap_or_else(|| {
+                    sets.push(after);
+                    sets.len() - 1
+                });
+                Way::On(u32::try_from(node).expect("few"))
+            };
+            node.insert(id.clone(), way);
+        }
+        ways.push(node);
+    }
+    Kind::Sequencing { steps, ways }
+}
+
+/// A right order, found by trying.
+fn walked(dice: &mut Dice, ways: &[BTreeMap<String, Way>]) -> Vec<String> {
+    loop {
+        let (mut at, mut order) = (0, Vec::new());
+        loop {
+            let node: Vec<(&String, &Way)> = ways[at].iter().collect();
+            let (id, way) = dice.of(&node);
+            order.push((*id).clone());
+            match way {
+                Way::On(0) => return order,
+                Way::On(next) => at = *next as usize,
+                Way::Wrong(_) => break,
+            }
+        }
+    }
+}
+
+/// Some order, most often a wrong one, or a right one with a step missing.
+fn wandered(dice: &mut Dice, steps: &[String], ways: &[BTreeMap<String, Way>]) -> Vec<String> {
+    if dice.one_in(4) {
+        let mut order = walked(dice, ways);
+        order.pop();
+        return order;
+    }
+    let mut order = steps.to_vec();
+    dice.0.shuffle(&mut order);
+    order
+}
+
 /// A response that earns full marks, or one that does not.
 pub fn response(dice: &mut Dice, question: &Question, right: bool) -> String {
     match &question.kind {
@@ -119,7 +192,15 @@ pub fn response(dice: &mut Dice, question: &Question, right: bool) -> String {
             let sides: Vec<String> = pairs.iter().zip(order).map(|(a, b)| format!("{a}[.]{b}")).collect();
             spoilt_unless(dice, right, sides)
         }
-        Kind::Sequencing { steps } => {
+        Kind::Sequencing { steps, ways } if !ways.is_empty() => {
+            let order = if right {
+                walked(dice, ways)
+            } else {
+                wandered(dice, steps, ways)
+            };
+            spoilt_unless(dice, right, order)
+        }
+        Kind::Sequencing { steps, .. } => {
             let order = moved(dice, steps, right);
             spoilt_unless(dice, right, order)
         }

@@ -80,7 +80,7 @@ fn response(asked: &Asked, place: usize) -> String {
             let sides: Vec<String> = pairs.iter().zip(rights).map(|(a, b)| format!("{a}[.]{b}")).collect();
             sides.join("[,]")
         }
-        Kind::Sequencing { steps } => list(&steps.iter().map(String::as_str).collect::<Vec<_>>()),
+        Kind::Sequencing { steps, .. } => list(&steps.iter().map(String::as_str).collect::<Vec<_>>()),
         Kind::Numeric { answer, .. } => answer.to_string(),
         Kind::Place { right, .. } => right[0].clone(),
     }

@@ -6,6 +6,7 @@ mod contingent;
 mod demo;
 mod known;
 mod made;
+mod mutants;
 mod naive;
 mod naive_replay;
 mod orders;

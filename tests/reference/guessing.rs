@@ -58,7 +58,7 @@ pub fn responses(kind: &Kind, written: &Answer) -> Vec<String> {
         (Kind::Place { spots: ids, .. }, _) => ids.clone(),
         (Kind::Choice { options, .. }, _) => (1..1u32 << options.len()).map(|mask| picked(options, mask)).collect(),
         (Kind::Matching { pairs }, _) => orders(pairs).iter().map(|order| paired(pairs, order)).collect(),
-        (Kind::Sequencing { steps }, _) => orders(steps).iter().map(|order| order.join("[,]")).collect(),
+        (Kind::Sequencing { steps, .. }, _) => orders(steps).iter().map(|order| order.join("[,]")).collect(),
         (Kind::Numeric { .. }, Answer::Numeric { guess, .. }) => {
             let (from, to, step) = (guess.from.millionths(), guess.to.millionths(), guess.step.millionths());
             let point = |at: i64| Decimal::from_millionths(from + at * step).expect("in range");
@@ -122,15 +122,23 @@ fn every_kind() -> Vec<(Question, Marks)> {
         all.push((Kind::Matching { pairs: ids(pairs) }, guess::matching(pairs, FULL)));
     }
     for steps in 3..=8 {
-        all.push((Kind::Sequencing { steps: ids(steps) }, guess::order(steps, FULL)));
+        all.push((by_key(steps), guess::order(steps, FULL)));
     }
     all.into_iter().map(|(kind, marks)| (question(kind), marks)).collect()
+}
+
+fn by_key(steps: u32) -> Kind {
+    Kind::Sequencing {
+        steps: ids(steps),
+        ways: Vec::new(),
+    }
 }
 
 /// Any answer that is not a number: its grid is not asked for.
 fn unwritten() -> Answer {
     Answer::Sequencing {
         steps: pitwright::model::Keyed::default(),
+        model: None,
     }
 }
 
@@ -211,7 +219,7 @@ fn blind(kind: &Kind, random: &mut Xoshiro128) -> String {
             random.shuffle(&mut rights);
             paired(pairs, &rights)
         }
-        Kind::Sequencing { steps } => {
+        Kind::Sequencing { steps, .. } => {
             let mut order: Vec<&str> = steps.iter().map(String::as_str).collect();
             random.shuffle(&mut order);
             order.join("[,]")
@@ -249,7 +257,7 @@ fn blind_answers_of_every_kind_earn_as_often_as_worked_out() {
             guess::subset_shared(6, 3, FULL),
         ),
         (Kind::Matching { pairs: ids(5) }, guess::matching(5, FULL)),
-        (Kind::Sequencing { steps: ids(4) }, guess::order(4, FULL)),
+        (by_key(4), guess::order(4, FULL)),
         (
             Kind::Place {
                 spots: ids(7),

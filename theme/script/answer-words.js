@@ -31,6 +31,21 @@
     return WORDS[question.kind](question, text, response);
   }
 
+  /** What the first wrong step of an order does, where a machine says it; null elsewhere. */
+  function wrongPlace(question, { shown }, response) {
+    const wrong = question.ways ? PITWRIGHT.mark.wrongStep(question, response) : null;
+    if (!wrong) return null;
+    const id = PITWRIGHT.response.ids(response)[wrong.at - 1];
+    return PITWRIGHT.make(
+      "div",
+      { class: "result-line" },
+      PITWRIGHT.make("b", {}, PITWRIGHT.word("first_wrong", { at: wrong.at })),
+      " ",
+      says(shown[id]),
+      PITWRIGHT.make("p", {}, wrong.says),
+    );
+  }
+
   const common = (a, b) => (b ? common(b, a % b) : a);
 
   /** Parts of a mark as a fraction, such as 2/3. @param {number} parts */
@@ -54,5 +69,5 @@
     return { got: figure(result.parts / PITWRIGHT.mark.FULL), need: shares ? need : Math.ceil(need) };
   }
 
-  Object.assign(PITWRIGHT, { answerWords, shareWords, scoreWords, figure });
+  Object.assign(PITWRIGHT, { answerWords, wrongPlace, shareWords, scoreWords, figure });
 })(globalThis);

@@ -28,6 +28,7 @@
       told.className = `told told-${right ? "right" : "wrong"}`;
       told.replaceChildren(
         make("p", { class: "told-word" }, words),
+        ...[right ? null : PITWRIGHT.wrongPlace(question, text, response)].filter(Boolean),
         makeRendered("p", {}, text.because),
         ...(code ? [] : [make("p", { class: "hint" }, word("not_kept"))]),
       );

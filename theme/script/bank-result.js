@@ -22,7 +22,8 @@
         make("p", { class: "result-mark" }, mark, question.critical ? ` · ${word("critical")}` : ""),
         makeRendered("div", { class: "stem" }, text.stem),
         line("your_answer", PITWRIGHT.answerWords(question, text, response)),
-        right ? null : keys.map((key, at) => line(at ? "right_answer_too" : "right_answer", PITWRIGHT.answerWords(question, text, key))),
+        right ? null : PITWRIGHT.wrongPlace(question, text, response),
+        right ? null : keys.map((key, at) => line(question.ways ? "right_order" : at ? "right_answer_too" : "right_answer", PITWRIGHT.answerWords(question, text, key))),
         line("why", makeRendered("span", {}, text.because)),
       ),
     );

@@ -37,7 +37,7 @@
       return right.length === 1 ? allOrNothing(options.includes(response) && right[0] === response) : several(question, response);
     },
     matching,
-    sequencing: ({ steps }, response) => allOrNothing(response === PITWRIGHT.response.order(steps)),
+    sequencing: (question, response) => allOrNothing(question.ways ? !wrongStep(question, response) : response === PITWRIGHT.response.order(question.steps)),
     numeric: ({ answer, tolerance }, response) => allOrNothing(PITWRIGHT.decimal.within(answer, tolerance, response)),
     place: ({ spots, right }, response) => allOrNothing(spots.includes(response) && right.includes(response)),
   };
@@ -51,11 +51,41 @@
     return KINDS[question.kind](question, response);
   }
 
+  /**
+   * Where an order that a machine marks goes wrong first.
+   * @param {{ways: Record<string, number | string>[]}} question for each node where each step leads: on to a node, 0 where all is done
+   * and right, or what then goes wrong
+   * @param {string} response an order of its steps
+   * @returns {{at: number, says: string} | null} the place, from 1, and what goes wrong there; null where all is right
+   */
+  function wrongStep({ ways }, response) {
+    let node = 0;
+    const ids = PITWRIGHT.response.ids(response);
+    for (const [place, id] of ids.entries()) {
+      const way = ways[node] && ways[node][id];
+      if (way === 0 && place + 1 === ids.length) return null;
+      if (typeof way !== "number" || way === 0) return { at: place + 1, says: way || "" };
+      node = way;
+    }
+    return { at: ids.length, says: "" };
+  }
+
+  /** The first right order by the steps' ids, from a node on; null where none leads on from it. */
+  function someOrder(ways, node) {
+    for (const id of Object.keys(ways[node]).sort()) {
+      const way = ways[node][id];
+      if (way === 0) return [id];
+      const rest = typeof way === "number" ? someOrder(ways, way) : null;
+      if (rest) return [id, ...rest];
+    }
+    return null;
+  }
+
   /** What earns full marks. */
   const RIGHT = {
     choice: ({ right }) => [PITWRIGHT.response.set(right)],
     matching: ({ pairs }) => [PITWRIGHT.response.pairs(pairs.map((id) => ({ left: id, right: id })))],
-    sequencing: ({ steps }) => [PITWRIGHT.response.order(steps)],
+    sequencing: ({ steps, ways }) => [PITWRIGHT.response.order(ways ? someOrder(ways, 0) : steps)],
     numeric: ({ answer }) => [answer],
     place: ({ right }) => right,
   };
@@ -91,5 +121,5 @@
     return { parts, asked, missedCritical, passed: enough && asked > 0 && missedCritical.length === 0 };
   }
 
-  PITWRIGHT.mark = { FULL, question, right, bank };
+  PITWRIGHT.mark = { FULL, question, right, wrongStep, bank };
 })(globalThis);

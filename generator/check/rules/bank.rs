@@ -1,9 +1,10 @@
 //! Banks that can fill their blueprint and cannot be guessed.
 
 use super::{Rule, questions};
+use crate::check::Odds;
 use crate::check::odds::bank_odds;
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Course, Sort};
+use crate::model::{Answer, Course, Question, Sort};
 
 pub static BANK_TOO_SMALL: Code = Code {
     name: "bank-too-small",
@@ -92,9 +93,10 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         let sound = questions.all(|(id, question)| questions::sound(bank.file, id, question));
         if findings.len() == before && sound && value.draw.values().any(|count| count.value > 0) {
             let attempts = &outline.value.attempts;
-            let odds = bank_odds(&bank.id, value, attempts.tries.value);
+            let odds = bank_odds(&bank.id, value, attempts.tries.value, &|_| None);
             let most = attempts.blind_pass_at_most.value.0;
-            if odds.over_tries > most {
+            // Where a machine marks an order, [`proven`] knows how many are right.
+            if odds.over_tries > most && !value.questions.values().any(by_model) {
                 findings.push(too_easy(
                     bank.span(&value.pass),
                     odds.once,
@@ -115,6 +117,31 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                     "write more questions for what `draw` takes most of, or draw fewer",
                 ));
             }
+        }
+    }
+}
+
+/// Whether the number of right answers to a question is for a machine to say.
+fn by_model(question: &Question) -> bool {
+    matches!(&question.answer, Answer::Sequencing { model: Some(_), .. })
+}
+
+/// The same bound on blind clicking, for banks with orders that a machine marks, once the machine has been asked.
+pub fn proven(course: &Course, odds: &Odds, findings: &mut Vec<Finding>) {
+    let Some(outline) = &course.outline else {
+        return;
+    };
+    let attempts = &outline.value.attempts;
+    for (bank, odds) in course.banks.iter().zip(&odds.banks) {
+        let most = attempts.blind_pass_at_most.value.0;
+        if odds.over_tries > most && bank.value.questions.values().any(by_model) {
+            findings.push(too_easy(
+                bank.span(&bank.value.pass),
+                odds.once,
+                odds.over_tries,
+                attempts.tries.value,
+                most,
+            ));
         }
     }
 }

@@ -7,7 +7,7 @@ use crate::source::{Sources, Span};
 mod absolutes_tell;
 mod after;
 mod asks_nothing;
-mod bank;
+pub mod bank;
 mod cautions;
 mod drawings;
 mod evidence;

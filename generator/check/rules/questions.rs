@@ -73,7 +73,7 @@ fn one(file: FileId, id: &Id, question: &Question, findings: &mut Vec<Finding>) 
             named(file, id, &question.answer, right, findings);
         }
         Answer::Matching { pairs } => counted(file, id, pairs.len(), "pairs", 2..=10, findings),
-        Answer::Sequencing { steps } => counted(file, id, steps.len(), "steps", 3..=8, findings),
+        Answer::Sequencing { steps, .. } => counted(file, id, steps.len(), "steps", 3..=8, findings),
         Answer::Place { spots, right } => {
             counted(file, id, spots.len(), "spots", 2..=10, findings);
             named(file, id, &question.answer, right, findings);

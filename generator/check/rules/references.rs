@@ -2,7 +2,7 @@
 
 use super::{Rule, suggest, suggest_id};
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Course, Evidence, Id, Sort};
+use crate::model::{Answer, Course, Evidence, Id, Sort};
 use crate::source::FileId;
 
 pub static UNKNOWN_REFERENCE: Code = Code {
@@ -76,6 +76,11 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
             .procedures()
             .filter_map(|(_, procedure)| procedure.clears.as_ref());
         wanted.extend(clears.map(|id| (lesson.file, Sort::Drill, id)));
+    }
+    for (file, _, question) in course.questions() {
+        if let Answer::Sequencing { model: Some(model), .. } = &question.answer {
+            wanted.push((file, Sort::Drill, &model.drill));
+        }
     }
     for drill in &course.drills {
         wanted.push((drill.file, Sort::Machine, &drill.value.machine));
