@@ -1,12 +1,15 @@
 //! Every state that anybody can bring about: counted, with the shortest way to each hazard and to a cure.
 
+mod moves;
+mod seen;
+
+use self::moves::{Led, Moves, Word};
+use self::seen::{Dense, Hashed, MOST_HASHED, Met, Rows, Seen};
 use super::drill::Drill;
 use super::machine::{Hazards, Machine};
 use super::situation::Stop;
 use super::story::Line;
 use super::word::State;
-use std::collections::HashMap;
-use std::collections::hash_map::Entry;
 
 /// What there is to be reached.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,112 +37,145 @@ pub enum Step {
 /// How many states are looked at before it is given up.
 pub const MOST: usize = 50_000_000;
 
-/// Goes over all states that acts, reactions and others can lead to from the starts of a drill.
+/// Goes over all states that acts, reactions and others can lead to from the starts of a drill, the nearest first.
 ///
 /// # Errors
 /// [`Stop`]: the model has a flaw, or there are more than `most` states.
 pub fn reach(machine: &Machine, drill: &Drill, most: usize) -> Result<Reach, Stop> {
-    let mut states: Vec<State> = Vec::new();
-    // Where each came from: the state's index and the step, packed; the starts name themselves.
-    let mut from: Vec<(u32, u32)> = Vec::new();
-    let mut known: HashMap<State, u32> = HashMap::new();
-    let mut reach = Reach {
-        states: 0,
-        transitions: 0,
-        met: 0,
-        ways: vec![None; machine.hazards.len()],
-        cure: None,
-    };
-    let writes = |act: usize| {
-        machine.actions[act]
-            .does
-            .iter()
-            .fold(0, |all, effect| all | effect.writes())
-    };
-    let acts: Vec<usize> = (0..machine.actions.len())
-        .filter(|act| writes(*act) & drill.holds == 0)
-        .collect();
-    for start in &drill.starts {
-        let settled = machine.settle(*start)?;
-        if settled.met & machine.to_person != 0 {
-            continue;
+    // A state takes no more bytes than its bits need.
+    match machine.variables.iter().map(|variable| variable.bits).sum() {
+        0..=32 => sized::<u32>(machine, drill, most),
+        33..=64 => sized::<u64>(machine, drill, most),
+        _ => sized::<u128>(machine, drill, most),
+    }
+}
+
+fn sized<W: Word>(machine: &Machine, drill: &Drill, most: usize) -> Result<Reach, Stop> {
+    let most = most.min(MOST_HASHED);
+    match Dense::of(machine) {
+        Some(seen) => {
+            let moves = Moves::<W>::of(machine, drill, Some(&|state| seen.number_of(state)));
+            Search::of(machine, &moves, most).run(drill, seen)
         }
-        if let Entry::Vacant(free) = known.entry(settled.state) {
-            free.insert(index(states.len()));
-            states.push(settled.state);
-            from.push((u32::MAX, 0));
+        None => {
+            let moves = Moves::<W>::of(machine, drill, None);
+            Search::of(machine, &moves, most).run(drill, Hashed::new())
         }
     }
-    let mut next = 0;
-    while next < states.len() {
-        let state = states[next];
-        if reach.cure.is_none() && drill.cured.holds(state) {
-            reach.cure = Some(way(&states, &from, next, None));
+}
+
+/// A search, breadth first.
+struct Search<'s, 'm, W> {
+    machine: &'m Machine,
+    moves: &'s Moves<'m, W>,
+    most: usize,
+    /// A start comes from [`NOWHERE`].
+    found: Met<W>,
+}
+
+const NOWHERE: u32 = u32::MAX;
+
+/// So many states are followed before it is looked up which of their neighbours are new.
+const TOGETHER: usize = 32;
+
+impl<'s, 'm, W: Word> Search<'s, 'm, W> {
+    fn of(machine: &'m Machine, moves: &'s Moves<'m, W>, most: usize) -> Self {
+        Self {
+            machine,
+            moves,
+            most,
+            found: Met {
+                states: Rows::new(),
+                from: Rows::new(),
+            },
         }
-        let steps = acts
-            .iter()
-            .filter(|act| machine.possible(**act, state))
-            .map(|act| Step::Act(*act))
-            .chain(
-                (0..machine.others.len())
-                    .filter(|other| machine.others[*other].when.holds(state))
-                    .map(Step::Other),
-            );
-        for step in steps {
-            reach.transitions += 1;
-            let (outcome, code) = match step {
-                Step::Act(act) => (machine.act(act, state)?, index(act) * 2),
-                Step::Other(other) => (machine.other(other, state)?, index(other) * 2 + 1),
-                Step::Start(_) => continue,
-            };
-            let fresh = outcome.met & !reach.met;
-            if fresh != 0 {
-                for (hazard, known) in reach.ways.iter_mut().enumerate() {
-                    if (fresh >> hazard) & 1 == 1 {
-                        *known = Some(way(&states, &from, next, Some(step)));
+    }
+
+    fn run<S: Seen<W>>(mut self, drill: &Drill, mut seen: S) -> Result<Reach, Stop> {
+        let mut reach = Reach {
+            states: 0,
+            transitions: 0,
+            met: 0,
+            ways: vec![None; self.machine.hazards.len()],
+            cure: None,
+        };
+        let mut led: Vec<Led<W, S::Place>> = Vec::new();
+        for start in &drill.starts {
+            let settled = self.machine.settle(*start)?;
+            if settled.met & self.machine.to_person == 0 {
+                let word = W::of(settled.state);
+                led.push(Led {
+                    word,
+                    place: seen.place(word),
+                    from: NOWHERE,
+                });
+                self.add(&mut led, &mut seen)?;
+            }
+        }
+        // Hazards whose first way is to be told, each with the step that meets it.
+        let mut fresh: Vec<(Step, Hazards)> = Vec::new();
+        let mut next = 0;
+        while next < self.found.states.len() {
+            let end = self.found.states.len().min(next + TOGETHER);
+            for at in next..end {
+                let word = self.found.states.get(at);
+                if reach.cure.is_none() && drill.cured.holds(word.state()) {
+                    reach.cure = Some(self.way(at, None)?);
+                }
+                let known = &mut reach.met;
+                reach.transitions += self.moves.follow(word, index(at), &seen, &mut led, |step, met| {
+                    if met & !*known != 0 {
+                        fresh.push((step, met & !*known));
+                        *known |= met;
+                    }
+                })?;
+                for (step, met) in fresh.drain(..) {
+                    for (hazard, way) in reach.ways.iter_mut().enumerate() {
+                        if (met >> hazard) & 1 == 1 {
+                            *way = Some(self.way(at, Some(step))?);
+                        }
                     }
                 }
-                reach.met |= fresh;
             }
-            if outcome.met & machine.to_person == 0 && !known.contains_key(&outcome.state) {
-                if states.len() >= most {
-                    return Err(Stop::Budget);
-                }
-                known.insert(outcome.state, index(states.len()));
-                states.push(outcome.state);
-                from.push((index(next), code));
-            }
+            self.add(&mut led, &mut seen)?;
+            next = end;
         }
-        next += 1;
+        reach.states = self.found.states.len();
+        Ok(reach)
     }
-    reach.states = states.len();
-    Ok(reach)
+
+    /// Adds what is new of where moves led.
+    fn add<S: Seen<W>>(&mut self, led: &mut Vec<Led<W, S::Place>>, seen: &mut S) -> Result<(), Stop> {
+        seen.fresh(led, &mut self.found);
+        led.clear();
+        if self.found.states.len() > self.most {
+            return Err(Stop::Budget);
+        }
+        Ok(())
+    }
+
+    /// The way to a state, and a last step. Which steps led there is found anew: they are few, and the states are many.
+    fn way(&self, end: usize, last: Option<Step>) -> Result<Vec<Step>, Stop> {
+        let mut steps: Vec<Step> = last.into_iter().collect();
+        let mut at = end;
+        loop {
+            let from = self.found.from.get(at);
+            let word = self.found.states.get(at);
+            if from == NOWHERE {
+                steps.push(Step::Start(word.state()));
+                break;
+            }
+            steps.extend(self.moves.between(self.found.states.get(from as usize), word)?);
+            at = from as usize;
+        }
+        steps.reverse();
+        Ok(steps)
+    }
 }
 
 fn index(number: usize) -> u32 {
-    // More than [`MOST`] states are never kept.
-    u32::try_from(number).unwrap_or(u32::MAX)
-}
-
-fn way(states: &[State], from: &[(u32, u32)], end: usize, last: Option<Step>) -> Vec<Step> {
-    let mut steps: Vec<Step> = last.into_iter().collect();
-    let mut at = end;
-    loop {
-        let (before, code) = from[at];
-        if before == u32::MAX {
-            steps.push(Step::Start(states[at]));
-            break;
-        }
-        let number = (code / 2) as usize;
-        steps.push(if code % 2 == 0 {
-            Step::Act(number)
-        } else {
-            Step::Other(number)
-        });
-        at = before as usize;
-    }
-    steps.reverse();
-    steps
+    // More than [`MOST_HASHED`] states are never kept.
+    u32::try_from(number).unwrap_or(NOWHERE)
 }
 
 impl Machine {

@@ -5,6 +5,7 @@
 
 mod compile;
 mod corpus;
+mod explore;
 /// The tests' own keys.
 #[allow(dead_code)]
 #[path = "../keys.rs"]
@@ -14,6 +15,10 @@ mod keys;
 #[path = "../register/made.rs"]
 mod made;
 mod measure;
+/// Machines and drills from text, as the tests read them.
+#[allow(dead_code)]
+#[path = "../explore/made.rs"]
+mod models;
 mod records;
 mod yardstick;
 
@@ -28,6 +33,9 @@ fn main() {
     let wanted = |part: &str| arguments.is_empty() || arguments.iter().any(|word| word == part);
     if wanted("compile") {
         compile::run();
+    }
+    if wanted("explore") {
+        explore::run();
     }
     if wanted("gather") {
         records::gather();

@@ -30,7 +30,8 @@ pub fn command(part: &str, arguments: &[&Path]) -> Command {
     command
 }
 
-/// Runs one: `corpus COURSE` (which only leaves the course for a profiler), `pages COURSE INTO`, `stat COURSE`, `append FILES INTO`, `parse FILE`.
+/// Runs one: `corpus COURSE` (which only leaves the course for a profiler), `pages COURSE INTO`, `stat COURSE`, `append FILES INTO`, `parse FILE`,
+/// `explore HOW MODEL DRILL`.
 pub fn run(arguments: &[String]) {
     let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
     match words.as_slice() {
@@ -38,6 +39,7 @@ pub fn run(arguments: &[String]) {
         ["pages", course, into] => pages(Path::new(course), Path::new(into)),
         ["stat", course] => println!("{}", stat(Path::new(course))),
         ["append", from, into] => append(Path::new(from), Path::new(into)),
+        ["explore", how, model, drill] => super::explore::search(how, Path::new(model), Path::new(drill)),
         ["parse", file] => println!("{}", parse(Path::new(file))),
         other => panic!("there is no yardstick {other:?}"),
     }

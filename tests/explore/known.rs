@@ -1,5 +1,7 @@
 //! Puzzles whose answers are known, written as machines and gone over by the code that goes over machines.
 
+mod reached;
+
 use super::made::must;
 use pitwright::explore::{Graph, MOST, Reach, WayStep, World, reach};
 use std::fmt::Write;
