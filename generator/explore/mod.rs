@@ -209,6 +209,7 @@ fn actions(
         if let Some(at) = &action.at {
             needs.extend(condition::at(at, &scope, desk));
         }
+        let at = Test::all(needs.clone());
         if let Some(tree) = &action.needs {
             needs.extend(condition::read(tree, &scope, desk));
         }
@@ -216,6 +217,7 @@ fn actions(
             id: id.value.clone(),
             index: bound.map(|(_, number)| number),
             says: said(&action.says.value, bound),
+            at,
             needs: Test::all(needs),
             does: action
                 .does

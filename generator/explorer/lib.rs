@@ -12,6 +12,7 @@ mod judge;
 mod keeping;
 mod machine;
 mod order;
+mod planning;
 mod procedure;
 mod reach;
 mod replay;

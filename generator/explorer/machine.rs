@@ -48,6 +48,9 @@ pub struct Action {
     /// The index: `take-pin` of cup 3.
     pub index: Option<i64>,
     pub says: String,
+    /// Where it is done.
+    pub at: Test,
+    /// Where it is done, and what is physically needed.
     pub needs: Test,
     pub does: Vec<Effect>,
     pub strikes: Vec<Strike>,

@@ -1,6 +1,7 @@
 //! Machines, drills and procedures → what was proven of them, or what is wrong with them.
 
 mod codes;
+mod guards;
 mod models;
 mod reactions;
 mod sequences;
@@ -15,6 +16,7 @@ use rayon::prelude::*;
 pub use sequences::{Asked, asked};
 
 pub use codes::codes;
+pub use guards::{Guarded, guarded};
 pub use models::models;
 pub use sequences::Order;
 
@@ -73,6 +75,8 @@ pub struct Change {
     pub story: Vec<String>,
     /// The step says why it is there, or which paragraph asks for it.
     pub has_reason: bool,
+    /// The paragraphs of 29 CFR 1910.147 that the step fulfils: a standard step of safety.
+    pub law: Vec<String>,
 }
 
 impl Change {

@@ -98,6 +98,9 @@ pub fn change(model: &Model, written: &Written, change: &explore::Change) -> Cha
             .as_ref()
             .map_or_else(Vec::new, |failure| consequence(model, failure)),
         has_reason: source.is_some_and(has_reason),
+        law: source
+            .map(|step| step.law.iter().map(|law| law.value.clone()).collect())
+            .unwrap_or_default(),
     }
 }
 

@@ -10,5 +10,6 @@ mod mutants;
 mod naive;
 mod naive_replay;
 mod orders;
+mod said;
 mod strikes;
 mod toy;

@@ -1,7 +1,7 @@
 //! What was shown of machines, drills and procedures, in lines and as JSON.
 
 use crate::explore::{Blind, Class};
-use crate::safety::{Change, DrillProof, ProcedureProof, Proofs};
+use crate::safety::{Change, DrillProof, Guarded, ProcedureProof, Proofs};
 use serde_json::{Value, json};
 
 use super::super::Voice;
@@ -31,13 +31,17 @@ pub fn lines(proofs: &Proofs, blind: &[(String, Blind)], all: bool, voice: &mut 
             procedure.pairs,
             tally(procedure),
         ));
-        for skip in procedure
-            .skips
-            .iter()
-            .filter(|skip| skip.class.is_none() && !skip.has_reason)
-        {
+        for skip in procedure.skips.iter().filter(|skip| skip.class.is_none()) {
+            let why = match (skip.law.is_empty(), skip.has_reason) {
+                (false, _) => format!(
+                    "the step fulfils {}: the model is poor, it lacks what this protects from, or somebody who could bring it about",
+                    skip.law.join(", ")
+                ),
+                (true, false) => "the step gives no reason: is it needed, or does the model lack something?".to_owned(),
+                (true, true) => continue,
+            };
             voice.say(format!(
-                "  step {}, “{}”: leaving it out makes no difference, and the step gives no reason. Is it needed, or does the model lack something?",
+                "  step {}, “{}”: leaving it out makes no difference, and {why}",
                 skip.step, skip.act
             ));
         }
@@ -46,6 +50,18 @@ pub fn lines(proofs: &Proofs, blind: &[(String, Blind)], all: bool, voice: &mut 
                 voice.say(format!("  {}", row(change)));
             }
         }
+    }
+}
+
+/// Actions whose `needs` may be permissions in disguise, as questions to the author.
+pub fn guards(guarded: &[Guarded], voice: &mut Voice) {
+    for one in guarded {
+        voice.say(format!(
+            "action {} of {}: it never hurts where it is possible, and would hurt where only its `needs` stand in the way. Is that physically so, or is it a permission? {}",
+            one.action,
+            one.machine,
+            one.story.join(" ")
+        ));
     }
 }
 
