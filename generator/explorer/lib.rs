@@ -38,7 +38,7 @@ pub use replay::{Class, Failure, Manner, Replayed, replay};
 pub use rules::Progress;
 pub use situation::{BUDGET, Found, Meanwhile, Situation, Stop, World, known, undisturbed};
 pub use skip::{Change, skips, swaps};
-pub use story::{Line, Moment};
+pub use story::{Moment, Told};
 pub use symmetry::Symmetry;
 pub use table::{Facts, Offer};
 pub use word::{BITS, State, VALUES, Variable, pack};

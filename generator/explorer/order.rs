@@ -3,7 +3,7 @@
 use super::drill::Drill;
 use super::rules::Progress;
 use super::situation::{Situation, Stop, World};
-use super::story::Line;
+use super::story::Told;
 use super::word::State;
 use std::collections::HashMap;
 
@@ -31,7 +31,7 @@ pub enum Next {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Wrong {
     /// Somebody can be hurt: the hazard, and how it comes about, from a state that the person cannot tell from the real one.
-    Hurts(usize, Vec<Line>),
+    Hurts(usize, Vec<Told>),
     /// The rule is broken.
     BreaksRule(usize),
     /// The machine is harmed.
@@ -101,7 +101,7 @@ pub fn orders(world: &World, drill: &Drill, start: State, before: &[usize], acts
             } else {
                 let judged = world.judge(*act, &situation, progress)?;
                 if let Some(from) = judged.danger_from {
-                    let mut lines = vec![Line::Start(from)];
+                    let mut lines = vec![Told::Start(from)];
                     let met = world.how_it_hurts(done.count_ones() as usize, *act, from, &mut lines)?;
                     Next::Wrong(Wrong::Hurts(met.trailing_zeros() as usize, lines))
                 } else if let Some((rule, _)) = judged.broken {

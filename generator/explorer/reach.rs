@@ -8,7 +8,7 @@ use self::seen::{Dense, Hashed, MOST_HASHED, Met, Rows, Seen};
 use super::drill::Drill;
 use super::machine::{Hazards, Machine};
 use super::situation::Stop;
-use super::story::Line;
+use super::story::Told;
 use super::word::State;
 
 /// What there is to be reached.
@@ -183,7 +183,7 @@ impl Machine {
     ///
     /// # Errors
     /// [`Stop`].
-    pub fn told(&self, way: &[Step]) -> Result<Vec<Line>, Stop> {
+    pub fn told(&self, way: &[Step]) -> Result<Vec<Told>, Stop> {
         let world = super::situation::World::new(self);
         let mut lines = Vec::new();
         let mut state = self.rest;
@@ -192,15 +192,15 @@ impl Machine {
             match step {
                 Step::Start(start) => {
                     state = *start;
-                    lines.push(Line::Start(state));
+                    lines.push(Told::Start(state));
                 }
                 Step::Act(act) => {
                     number += 1;
-                    lines.push(Line::Step { number, act: *act });
+                    lines.push(Told::Step { number, act: *act });
                     state = world.tell(super::fire::What::Act(*act), state, &mut lines)?;
                 }
                 Step::Other(other) => {
-                    lines.push(Line::Other(*other));
+                    lines.push(Told::Other(*other));
                     state = world.tell(super::fire::What::Other(*other), state, &mut lines)?;
                 }
             }

@@ -5,7 +5,7 @@ use super::graph::Graph;
 use super::procedure::{Procedure, Step};
 use super::rules::Progress;
 use super::situation::{Situation, Stop, World, known, undisturbed};
-use super::story::{Line, Moment};
+use super::story::{Moment, Told};
 use super::word::State;
 use std::collections::HashSet;
 
@@ -38,7 +38,7 @@ pub struct Failure {
     pub step: Option<usize>,
     /// The hazard's or the rule's index.
     pub what: Option<usize>,
-    pub story: Vec<Line>,
+    pub story: Vec<Told>,
 }
 
 /// What a replay came to.
@@ -121,7 +121,7 @@ impl Run<'_, '_> {
     }
 
     /// Notes a failure, unless a worse one, or a shorter story of it, is known.
-    fn fail(&mut self, class: Class, step: Option<usize>, what: Option<usize>, story: Vec<Line>) {
+    fn fail(&mut self, class: Class, step: Option<usize>, what: Option<usize>, story: Vec<Told>) {
         let better = self
             .worst
             .as_ref()
@@ -136,7 +136,7 @@ impl Run<'_, '_> {
         }
     }
 
-    fn story(&self, state: State) -> Result<Vec<Line>, Stop> {
+    fn story(&self, state: State) -> Result<Vec<Told>, Stop> {
         self.world.how(&self.drill.starts, &self.moments, state)
     }
 
@@ -206,11 +206,11 @@ impl Run<'_, '_> {
             }
             let state = self.any_state();
             let mut story = self.story(state)?;
-            story.push(Line::Nothing {
+            story.push(Told::Nothing {
                 number: step.number,
                 act: step.acts[0],
             });
-            story.push(Line::Now(state));
+            story.push(Told::Now(state));
             self.fail(Class::Stuck, Some(step.number), None, story);
             return match self.manner {
                 Manner::Trial => self.step(place + 1, progress),
@@ -238,7 +238,7 @@ impl Run<'_, '_> {
         }
         if let Some((rule, from)) = judged.broken {
             let mut story = self.story(from)?;
-            story.push(Line::Step {
+            story.push(Told::Step {
                 number: step.number,
                 act,
             });
@@ -249,7 +249,7 @@ impl Run<'_, '_> {
         }
         if let Some(from) = judged.harm_from {
             let mut story = self.story(from)?;
-            story.push(Line::Step {
+            story.push(Told::Step {
                 number: step.number,
                 act,
             });
@@ -272,11 +272,11 @@ impl Run<'_, '_> {
             .find(|((_, still, done), _)| *still && !*done);
         if let Some((_, (from, _))) = stuck {
             let mut story = self.story(*from)?;
-            story.push(Line::Nothing {
+            story.push(Told::Nothing {
                 number: step.number,
                 act,
             });
-            story.push(Line::Now(*from));
+            story.push(Told::Now(*from));
             self.fail(Class::Stuck, Some(step.number), None, story);
         }
         let going: Vec<_> = judged
@@ -324,12 +324,12 @@ impl Run<'_, '_> {
                 return Ok(());
             }
             let mut story = self.story(left)?;
-            story.push(Line::Now(left));
+            story.push(Told::Now(left));
             self.fail(Class::HandedOver, None, None, story);
             return Ok(());
         }
         let mut story = self.story(left)?;
-        story.push(Line::Now(left));
+        story.push(Told::Now(left));
         self.fail(Class::NotCured, None, None, story);
         Ok(())
     }

@@ -8,7 +8,7 @@ use std::collections::{HashMap, VecDeque};
 
 /// One thing in a story.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Line {
+pub enum Told {
     /// What the stop is like at the beginning.
     Start(State),
     /// A step of the procedure, or an act of a drill, was done: its number on the page, the act.
@@ -45,9 +45,9 @@ impl World<'_> {
     ///
     /// # Errors
     /// [`Stop`].
-    pub fn how(&self, starts: &[State], moments: &[Moment], state: State) -> Result<Vec<Line>, Stop> {
+    pub fn how(&self, starts: &[State], moments: &[Moment], state: State) -> Result<Vec<Told>, Stop> {
         let Some((last, before)) = moments.split_last() else {
-            return Ok(vec![Line::Start(state)]);
+            return Ok(vec![Told::Start(state)]);
         };
         // The states in which the act ended, each with the state from which it was done.
         let mut ends: Vec<(State, State)> = Vec::new();
@@ -76,7 +76,7 @@ impl World<'_> {
             }
         }
         let Some((path, from)) = best else {
-            return Ok(vec![Line::Start(state)]);
+            return Ok(vec![Told::Start(state)]);
         };
         let mut now;
         let mut lines;
@@ -84,20 +84,20 @@ impl World<'_> {
             Some((number, act)) => {
                 lines = self.how(starts, before, from)?;
                 if last.done {
-                    lines.push(Line::Step { number, act });
+                    lines.push(Told::Step { number, act });
                     now = self.tell(What::Act(act), from, &mut lines)?;
                 } else {
-                    lines.push(Line::Nothing { number, act });
+                    lines.push(Told::Nothing { number, act });
                     now = from;
                 }
             }
             None => {
-                lines = vec![Line::Start(from)];
+                lines = vec![Told::Start(from)];
                 now = self.machine.settle(from)?.state;
             }
         }
         for other in path {
-            lines.push(Line::Other(other));
+            lines.push(Told::Other(other));
             now = self.tell(What::Other(other), now, &mut lines)?;
         }
         Ok(lines)
@@ -107,14 +107,14 @@ impl World<'_> {
     ///
     /// # Errors
     /// [`Stop`].
-    pub fn tell(&self, what: What, from: State, lines: &mut Vec<Line>) -> Result<State, Stop> {
+    pub fn tell(&self, what: What, from: State, lines: &mut Vec<Told>) -> Result<State, Stop> {
         let mut now = from;
         for firing in self.machine.firings(what, from)? {
             if let What::Reaction(index) = firing.what {
-                lines.push(Line::Reaction(index));
+                lines.push(Told::Reaction(index));
             }
             if firing.met != 0 {
-                lines.push(Line::Met(firing.met));
+                lines.push(Told::Met(firing.met));
             }
             now = firing.after;
         }
@@ -164,9 +164,9 @@ impl World<'_> {
     ///
     /// # Errors
     /// [`Stop`].
-    pub fn how_it_hurts(&self, number: usize, act: usize, from: State, lines: &mut Vec<Line>) -> Result<Hazards, Stop> {
+    pub fn how_it_hurts(&self, number: usize, act: usize, from: State, lines: &mut Vec<Told>) -> Result<Hazards, Stop> {
         let person = self.machine.to_person;
-        lines.push(Line::Step { number, act });
+        lines.push(Told::Step { number, act });
         let outcome = self.machine.act(act, from)?;
         self.tell(What::Act(act), from, lines)?;
         if outcome.met & person != 0 {
@@ -179,11 +179,11 @@ impl World<'_> {
     ///
     /// # Errors
     /// [`Stop`].
-    pub fn unsafe_start(&self, start: State) -> Result<Option<Vec<Line>>, Stop> {
+    pub fn unsafe_start(&self, start: State) -> Result<Option<Vec<Told>>, Stop> {
         let settled = self.machine.settle(start)?;
-        let mut lines = vec![Line::Start(start)];
+        let mut lines = vec![Told::Start(start)];
         if settled.met & self.machine.to_person != 0 {
-            lines.push(Line::Met(settled.met & self.machine.to_person));
+            lines.push(Told::Met(settled.met & self.machine.to_person));
             return Ok(Some(lines));
         }
         let met = self.how_others_hurt(settled.state, &mut lines)?;
@@ -191,7 +191,7 @@ impl World<'_> {
     }
 
     /// Adds the shortest chain of what others do that ends in harm to a person; what is met, or nothing.
-    fn how_others_hurt(&self, begin: State, lines: &mut Vec<Line>) -> Result<Hazards, Stop> {
+    fn how_others_hurt(&self, begin: State, lines: &mut Vec<Told>) -> Result<Hazards, Stop> {
         let person = self.machine.to_person;
         let mut came: HashMap<State, (State, usize)> = HashMap::new();
         let mut queue = VecDeque::from([begin]);
@@ -210,7 +210,7 @@ impl World<'_> {
                         at = before;
                     }
                     for (state, other) in chain.into_iter().rev() {
-                        lines.push(Line::Other(other));
+                        lines.push(Told::Other(other));
                         self.tell(What::Other(other), state, lines)?;
                     }
                     return Ok(next.met & person);
@@ -227,31 +227,31 @@ impl World<'_> {
 
 impl Machine {
     /// A story in words, one sentence a line; each hazard with its id, by which an author finds it.
-    pub fn words(&self, lines: &[Line]) -> Vec<String> {
+    pub fn words(&self, lines: &[Told]) -> Vec<String> {
         self.told_as(lines, |hazard| format!("{}: {}", hazard.id, sentence(&hazard.harm)))
     }
 
     /// A story in words for who learns, without ids.
-    pub fn plain_words(&self, lines: &[Line]) -> Vec<String> {
+    pub fn plain_words(&self, lines: &[Told]) -> Vec<String> {
         self.told_as(lines, |hazard| sentence(&hazard.harm))
     }
 
-    fn told_as(&self, lines: &[Line], met: impl Fn(&Hazard) -> String) -> Vec<String> {
+    fn told_as(&self, lines: &[Told], met: impl Fn(&Hazard) -> String) -> Vec<String> {
         lines
             .iter()
             .map(|line| match line {
-                Line::Start(state) => format!("It begins so: {}.", self.differs(*state)),
-                Line::Now(state) => format!("It is then so: {}.", self.differs(*state)),
-                Line::Step { number, act } => format!("Step {number}: {}", sentence(&self.actions[*act].says)),
-                Line::Nothing { number, act } => {
+                Told::Start(state) => format!("It begins so: {}.", self.differs(*state)),
+                Told::Now(state) => format!("It is then so: {}.", self.differs(*state)),
+                Told::Step { number, act } => format!("Step {number}: {}", sentence(&self.actions[*act].says)),
+                Told::Nothing { number, act } => {
                     format!(
                         "Step {number}: {} It cannot be done here; nothing happens.",
                         sentence(&self.actions[*act].says)
                     )
                 }
-                Line::Reaction(index) => format!("The machine: {}", sentence(&self.reactions[*index].says)),
-                Line::Other(index) => format!("Meanwhile: {}", sentence(&self.others[*index].says)),
-                Line::Met(hazards) => self
+                Told::Reaction(index) => format!("The machine: {}", sentence(&self.reactions[*index].says)),
+                Told::Other(index) => format!("Meanwhile: {}", sentence(&self.others[*index].says)),
+                Told::Met(hazards) => self
                     .hazards
                     .iter()
                     .enumerate()

@@ -3,7 +3,7 @@
 use super::codes;
 use super::models::Model;
 use crate::diagnostic::Finding;
-use crate::explore::{self, Line, Machine, Next, Sequence, Stop, World, Wrong, orders};
+use crate::explore::{self, Machine, Next, Sequence, Stop, Told, World, Wrong, orders};
 use crate::marking::Way;
 use crate::model::{Answer, Course, Id};
 use crate::source::FileId;
@@ -138,12 +138,12 @@ fn words(machine: &Machine, wrong: &Wrong) -> String {
     match wrong {
         Wrong::Hurts(_, lines) => {
             let unseen = lines.iter().find_map(|line| match line {
-                Line::Start(from) => Some(machine.unseen(*from)),
+                Told::Start(from) => Some(machine.unseen(*from)),
                 _ => None,
             });
-            let happens: Vec<Line> = lines
+            let happens: Vec<Told> = lines
                 .iter()
-                .filter(|line| !matches!(line, Line::Start(_) | Line::Step { .. }))
+                .filter(|line| !matches!(line, Told::Start(_) | Told::Step { .. }))
                 .cloned()
                 .collect();
             let told = machine.plain_words(&happens).join(" ");
@@ -165,6 +165,8 @@ fn words(machine: &Machine, wrong: &Wrong) -> String {
             None => "The machine is damaged.".to_owned(),
         },
         Wrong::NotPossible => "It cannot be done yet.".to_owned(),
-        Wrong::NotCured => "All is done, and the stop is not cured.".to_owned(),
+        Wrong::NotCured => {
+            "Everything is done, and it still is not as it must be: something came too early to count.".to_owned()
+        }
     }
 }

@@ -3,7 +3,7 @@
 use super::models::{Model, Written};
 use super::{Change, codes};
 use crate::diagnostic::Finding;
-use crate::explore::{self, Class, Failure, Line};
+use crate::explore::{self, Class, Failure, Told};
 use crate::model::Step;
 
 /// The finding for a procedure that does not hold.
@@ -122,18 +122,18 @@ fn consequence(model: &Model, failure: &Failure) -> Vec<String> {
             .unwrap_or_default(),
         Class::Hurts | Class::HarmsMachine => {
             // From where it began, what others did, and then from the act at which it goes wrong.
-            let last = failure.story.iter().rposition(|line| matches!(line, Line::Step { .. }));
+            let last = failure.story.iter().rposition(|line| matches!(line, Told::Step { .. }));
             let (before, after) = failure.story.split_at(last.unwrap_or(0));
             let before = before
                 .iter()
-                .filter(|line| matches!(line, Line::Start(_) | Line::Other(_)));
+                .filter(|line| matches!(line, Told::Start(_) | Told::Other(_)));
             machine.plain_words(&before.chain(after).cloned().collect::<Vec<_>>())
         }
         Class::Stuck => failure
             .story
             .iter()
             .rev()
-            .find(|line| matches!(line, Line::Nothing { .. }))
+            .find(|line| matches!(line, Told::Nothing { .. }))
             .map(|line| machine.plain_words(std::slice::from_ref(line)))
             .unwrap_or_default(),
         Class::NotCured | Class::HandedOver | Class::NotKnown | Class::Endless => Vec::new(),

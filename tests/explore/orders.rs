@@ -2,7 +2,7 @@
 
 use super::made::{compile, must};
 use super::toy::Toy;
-use pitwright::explore::{Drill, Line, Machine, Next, Orders, Progress, State, Stop, World, Wrong, orders};
+use pitwright::explore::{Drill, Machine, Next, Orders, Progress, State, Stop, Told, World, Wrong, orders};
 use std::collections::BTreeMap;
 
 /// How an order goes wrong: what stands in [`Wrong`], without a story.
@@ -89,7 +89,7 @@ fn same(machine: &Machine, why: &Why, wrong: &Wrong) -> bool {
     match (why, wrong) {
         (Why::Hurts(hazards), Wrong::Hurts(hazard, story)) => {
             let person = machine.hazards.get(*hazard).is_some() && (machine.to_person >> hazard) & 1 == 1;
-            let ends = matches!(story.last(), Some(Line::Met(met)) if (met >> hazard) & 1 == 1);
+            let ends = matches!(story.last(), Some(Told::Met(met)) if (met >> hazard) & 1 == 1);
             person && ends && (hazards >> hazard) & 1 == 1
         }
         (Why::HarmsMachine(hazards), Wrong::HarmsMachine(hazard)) => (hazards >> hazard) & 1 == 1,
