@@ -19,6 +19,7 @@ mod measure;
 #[allow(dead_code)]
 #[path = "../explore/made.rs"]
 mod models;
+mod prove;
 mod records;
 mod yardstick;
 
@@ -36,6 +37,9 @@ fn main() {
     }
     if wanted("explore") {
         explore::run();
+    }
+    if wanted("prove") {
+        prove::run();
     }
     if wanted("gather") {
         records::gather();

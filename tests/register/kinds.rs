@@ -131,9 +131,9 @@ fn a_marking_of_format_1_is_read_drawn_and_marked_as_it_was() {
             assert_eq!((mark(asked.question, right), mark(asked.question, "no")), (2520, 0));
         }
     }
-    let newer = json!({"format": 3}).to_string();
+    let newer = json!({"format": 4}).to_string();
     let refused = GivenMarking::from_bytes(newer.as_bytes(), "a test", true);
-    assert!(refused.is_err_and(|why| why.to_string().contains("a newer Pitwright (format 3)")));
+    assert!(refused.is_err_and(|why| why.to_string().contains("a newer Pitwright (format 4)")));
 }
 
 #[test]
