@@ -14,7 +14,8 @@ pub struct Args {
     #[arg(default_value = ".")]
     course: PathBuf,
 
-    /// Also what leaving out each step, or swapping it with the next, comes to, and which actions may be guarded by a permission.
+    /// Also what leaving out each step, or swapping it with the next, comes to, the shortest way into each hazard, and which
+    /// actions may be guarded by a permission.
     #[arg(long)]
     all: bool,
 }
@@ -50,6 +51,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     odds(&checked, voice);
     proven::lines(checked.proofs(), &safety::blind(checked.course()), args.all, voice);
     if args.all {
+        proven::ways(&safety::ways(checked.course()), voice);
         proven::guards(&safety::guarded(checked.course()), voice);
     }
     voice.say("No findings. A proof says that the written steps are safe in the model; a model is not the machine.");

@@ -60,8 +60,9 @@ impl World<'_> {
             after: Vec::with_capacity(situation.len()),
             progress: progress.after(machine, &machine.actions[act].id),
         };
-        // A story without others is the plainer one, so a state reached with others still is kept before another.
-        let (mut danger_still, mut broken_still) = (false, false);
+        // The plainest story is kept: one in which nothing is amiss that nobody can see, and then one without others.
+        let plain = |state: State, still: bool| (machine.amiss(state), !still);
+        let (mut danger_plain, mut broken_plain) = ((true, true), (true, true));
         self.spend(situation.len())?;
         for (state, still) in situation {
             if !machine.possible(act, *state) {
@@ -73,9 +74,9 @@ impl World<'_> {
             if danger == 0 {
                 danger = self.meanwhile(outcome.state)?.danger;
             }
-            if danger != 0 && (judged.danger == 0 || (*still && !danger_still)) {
+            if danger != 0 && (judged.danger == 0 || plain(*state, *still) < danger_plain) {
                 judged.danger_from = Some(*state);
-                danger_still = *still;
+                danger_plain = plain(*state, *still);
             }
             judged.danger |= danger;
             let harm = outcome.met & !machine.to_person;
@@ -86,10 +87,10 @@ impl World<'_> {
             for (index, rule) in machine.rules.iter().enumerate() {
                 if !rule.when.holds(*state) && rule.when.holds(outcome.state) {
                     judged.binds |= 1 << index;
-                    let plainer = judged.broken.is_none() || (*still && !broken_still);
+                    let plainer = judged.broken.is_none() || plain(*state, *still) < broken_plain;
                     if plainer && !progress.complete(index, rule) {
                         judged.broken = Some((index, *state));
-                        broken_still = *still;
+                        broken_plain = plain(*state, *still);
                     }
                 }
             }

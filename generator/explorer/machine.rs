@@ -129,6 +129,12 @@ impl Machine {
         self.hazards.get(hazards.trailing_zeros() as usize)
     }
 
+    /// Whether something differs from rest that nobody can ever see.
+    pub fn amiss(&self, state: State) -> bool {
+        let sometimes = self.hidden.iter().fold(self.plain, |all, (bits, _)| all | bits);
+        (state ^ self.rest) & !sometimes != 0
+    }
+
     /// What nobody can see and differs from rest, in words; empty if there is nothing.
     pub fn unseen(&self, state: State) -> String {
         let sometimes = self.hidden.iter().fold(self.plain, |all, (bits, _)| all | bits);

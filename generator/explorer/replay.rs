@@ -120,12 +120,20 @@ impl Run<'_, '_> {
         &self.moments[self.moments.len() - 1].situation
     }
 
-    /// Notes a failure, unless a worse one, or a shorter story of it, is known.
+    /// Notes a failure, unless a worse one is known, or a plainer story of it: one that does not begin with something amiss
+    /// that nobody can see, and then the shorter one.
     fn fail(&mut self, class: Class, step: Option<usize>, what: Option<usize>, story: Vec<Told>) {
+        let machine = self.world.machine;
+        let key = |class: Class, story: &[Told]| {
+            let amiss = story
+                .iter()
+                .any(|told| matches!(told, Told::Start(state) if machine.amiss(*state)));
+            (class, amiss, story.len())
+        };
         let better = self
             .worst
             .as_ref()
-            .is_none_or(|known| (class, story.len()) < (known.class, known.story.len()));
+            .is_none_or(|known| key(class, &story) < key(known.class, &known.story));
         if better {
             self.worst = Some(Failure {
                 class,

@@ -6,6 +6,7 @@ mod models;
 mod reactions;
 mod sequences;
 mod told;
+mod ways;
 
 use crate::diagnostic::Finding;
 use crate::explore::{self, Blind, Class, Flaw, Graph, Hazards, Manner, World, replay};
@@ -19,6 +20,7 @@ pub use codes::codes;
 pub use guards::{Guarded, guarded};
 pub use models::models;
 pub use sequences::Order;
+pub use ways::{MOST_COUNTED, Ways, ways};
 
 /// What was shown of a course's machines.
 #[derive(Debug, Default)]

@@ -36,6 +36,8 @@ fn one_line_a_drill_and_one_a_procedure() {
         "drill stuck-latch on thrumble: 2 starts, ",
         "; par 1 min 30 s; 0 traps; acting blind passes with ",
         "proven from all 2 starts of stuck-latch",
+        "states of stuck-latch: ",
+        "  the shortest way into drawn-in: It begins so: latch is stuck. Step 1: Go in to the tray. drawn-in: ",
         "step 4 left out, “Hang your own lock and tag”: hurts.",
         "Somebody turns the switch on.",
         "step 5, “Set the prop under the tray”, done after step 6, “Press start and look”: no difference.",

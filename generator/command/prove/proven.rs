@@ -1,7 +1,7 @@
 //! What was shown of machines, drills and procedures, in lines and as JSON.
 
 use crate::explore::{Blind, Class};
-use crate::safety::{Change, DrillProof, Guarded, ProcedureProof, Proofs};
+use crate::safety::{Change, DrillProof, Guarded, MOST_COUNTED, ProcedureProof, Proofs, Ways};
 use serde_json::{Value, json};
 
 use super::super::Voice;
@@ -49,6 +49,22 @@ pub fn lines(proofs: &Proofs, blind: &[(String, Blind)], all: bool, voice: &mut 
             for change in procedure.skips.iter().chain(&procedure.swaps) {
                 voice.say(format!("  {}", row(change)));
             }
+        }
+    }
+}
+
+/// All states of each drill, and the shortest way into each hazard.
+pub fn ways(ways: &[Ways], voice: &mut Voice) {
+    for one in ways {
+        match one.states {
+            Some(states) => voice.say(format!("states of {}: {states}, whoever does whatever.", one.drill)),
+            None => voice.say(format!(
+                "states of {}: more than {MOST_COUNTED}, not counted.",
+                one.drill
+            )),
+        }
+        for (hazard, story) in &one.hazards {
+            voice.say(format!("  the shortest way into {hazard}: {}", story.join(" ")));
         }
     }
 }
