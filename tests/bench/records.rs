@@ -49,6 +49,8 @@ fn gather_command(place: &Path, marking: &Path) -> Command {
     files.sort();
     let mut command = pitwright();
     command
+        // Apart from whatever course was built in the folder that this runs in.
+        .current_dir(place)
         .env("PITWRIGHT_NOW", "2026-06-01T12:00:00Z")
         .arg("gather")
         .arg("--register")
@@ -115,6 +117,7 @@ pub fn standing() {
         command: Box::new(|| {
             let mut command = pitwright();
             command
+                .current_dir(place.path())
                 .env("PITWRIGHT_NOW", "2026-06-01T12:00:00Z")
                 .arg("standing")
                 .arg("--register")
