@@ -74,7 +74,14 @@ pub static NOT_PROVEN: Code = Code {
 pub static MACHINE_ELSEWHERE: Code = Code {
     name: "machine-elsewhere",
     title: "a procedure proven on another machine",
-    explanation: "The lesson is about one machine and its procedure clears a drill of another, or of a machine without a `state`. What is safe on one is not safe on the other.",
+    explanation: "The lesson is about one machine and its procedure clears a drill of another. What is safe on one is not safe on the other.",
+};
+
+pub static MACHINE_WITHOUT_STATE: Code = Code {
+    name: "machine-without-state",
+    title: "a drill on a machine that cannot move",
+    explanation: "The drill names a machine that lists parts and signs and has no `state`, so there is nothing to go over, and a procedure that clears the drill would be proven of nothing. \
+        Give the machine a `state`, or name the machine that was meant.",
 };
 
 pub static START_UNSAFE: Code = Code {
@@ -150,6 +157,7 @@ pub fn codes() -> Vec<&'static Code> {
         &INSIDE_WITHOUT_ACT,
         &NOT_PROVEN,
         &MACHINE_ELSEWHERE,
+        &MACHINE_WITHOUT_STATE,
         &START_UNSAFE,
         &TRAP,
         &TOO_MANY_SITUATIONS,

@@ -31,6 +31,17 @@ pub struct Written<'c> {
 
 /// Makes all machines, drills and procedures ready. What cannot be read has its finding.
 pub fn models<'c>(course: &'c Course, findings: &mut Vec<Finding>) -> Vec<Model<'c>> {
+    for drill in &course.drills {
+        let id = &drill.value.machine;
+        if course.machine(id).is_some_and(|machine| machine.value.state.is_empty()) {
+            findings.push(Finding::new(
+                &codes::MACHINE_WITHOUT_STATE,
+                drill.span(id),
+                format!("the machine `{id}` has no state, so nothing can happen in this drill"),
+                "give the machine a `state`, or name another machine",
+            ));
+        }
+    }
     let mut models: Vec<Model> = course
         .machines
         .iter()
