@@ -24,6 +24,7 @@ mod symmetry;
 mod table;
 mod word;
 
+pub use bits::MOST as MOST_KEEPING;
 pub use blind::{Blind, blind};
 pub use condition::{Add, Effect, OutOfRange, Test};
 pub use drill::Drill;

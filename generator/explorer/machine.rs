@@ -129,19 +129,23 @@ impl Machine {
         self.hazards.get(hazards.trailing_zeros() as usize)
     }
 
+    /// The bits that nobody ever sees.
+    fn never_seen(&self) -> State {
+        !self.hidden.iter().fold(self.plain, |all, (bits, _)| all | bits)
+    }
+
     /// Whether something differs from rest that nobody can ever see.
     pub fn amiss(&self, state: State) -> bool {
-        let sometimes = self.hidden.iter().fold(self.plain, |all, (bits, _)| all | bits);
-        (state ^ self.rest) & !sometimes != 0
+        (state ^ self.rest) & self.never_seen() != 0
     }
 
     /// What nobody can see and differs from rest, in words; empty if there is nothing.
     pub fn unseen(&self, state: State) -> String {
-        let sometimes = self.hidden.iter().fold(self.plain, |all, (bits, _)| all | bits);
+        let never = self.never_seen();
         let words: Vec<String> = self
             .variables
             .iter()
-            .filter(|variable| variable.mask() & sometimes == 0)
+            .filter(|variable| variable.mask() & never == variable.mask())
             .filter(|variable| variable.index(state) != variable.index(self.rest))
             .map(|variable| variable.tell(state))
             .collect();

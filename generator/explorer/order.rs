@@ -1,6 +1,7 @@
 //! Which orders of some acts are right: all that are safe, keep the rules, and end cured.
 
 use super::drill::Drill;
+use super::judge::Judged;
 use super::rules::Progress;
 use super::situation::{Situation, Stop, World};
 use super::story::Told;
@@ -47,6 +48,17 @@ pub const MOST_ACTS: usize = 8;
 
 type Point = (u16, State, Situation, Progress);
 
+/// What is then the case with others still, and what the person can know of it.
+fn gone_on(world: &World, act: usize, real: State, judged: &Judged) -> Result<Option<(State, Situation)>, Stop> {
+    let after = world.machine.act(act, real)?.state;
+    let seen = world.machine.seen(after);
+    let found = world
+        .look(&judged.after)?
+        .into_iter()
+        .find(|found| found.done && found.seen == seen);
+    Ok(found.map(|found| (after, found.situation)))
+}
+
 /// Looks at every order of the acts from one start, with others still, after some acts that were done before; each act is
 /// judged by all that the person may believe on this drill. No node at all means that what was done before cannot be done,
 /// or is wrong itself.
@@ -75,16 +87,11 @@ pub fn orders(world: &World, drill: &Drill, start: State, before: &[usize], acts
         if !world.machine.possible(*act, real) || !judged.clean() {
             return Ok(orders);
         }
-        real = world.machine.act(*act, real)?.state;
-        let seen = world.machine.seen(real);
-        let found = world
-            .look(&judged.after)?
-            .into_iter()
-            .find(|found| found.done && found.seen == seen);
-        let Some(found) = found else {
+        let Some(gone) = gone_on(world, *act, real, &judged)? else {
             return Ok(orders);
         };
-        (situation, progress) = (found.situation, judged.progress);
+        (real, situation) = gone;
+        progress = judged.progress;
     }
     let mut points: Vec<Point> = vec![(0, real, situation, progress)];
     let mut known: HashMap<Point, usize> = HashMap::from([(points[0].clone(), 0)]);
@@ -109,23 +116,17 @@ pub fn orders(world: &World, drill: &Drill, start: State, before: &[usize], acts
                 } else if judged.harm != 0 {
                     Next::Wrong(Wrong::HarmsMachine(judged.harm.trailing_zeros() as usize))
                 } else {
-                    let after = world.machine.act(*act, real)?.state;
-                    let seen = world.machine.seen(after);
-                    let found = world
-                        .look(&judged.after)?
-                        .into_iter()
-                        .find(|found| found.done && found.seen == seen);
-                    match found {
+                    match gone_on(world, *act, real, &judged)? {
                         None => Next::Wrong(Wrong::NotPossible),
-                        Some(_) if done.count_ones() as usize == acts.len() => {
+                        Some((after, _)) if done.count_ones() as usize == acts.len() => {
                             if drill.cured.holds(after) {
                                 Next::Cured
                             } else {
                                 Next::Wrong(Wrong::NotCured)
                             }
                         }
-                        Some(found) => {
-                            let point = (done, after, found.situation, judged.progress);
+                        Some((after, situation)) => {
+                            let point = (done, after, situation, judged.progress);
                             let node = *known.entry(point.clone()).or_insert_with(|| {
                                 points.push(point);
                                 points.len() - 1

@@ -2,7 +2,7 @@
 
 use super::drill::Drill;
 use super::graph::Graph;
-use super::procedure::Procedure;
+use super::procedure::{Procedure, Step};
 use super::replay::{Failure, Manner, replay};
 use super::situation::{Stop, World};
 
@@ -19,6 +19,11 @@ pub struct Change {
     pub failure: Option<Failure>,
 }
 
+/// Whether the replay knows a step: the machine does, or the procedure ends with it.
+fn matters(step: &Step) -> bool {
+    !step.acts.is_empty() || step.ends
+}
+
 /// Leaves out each step that the machine knows, one at a time.
 ///
 /// # Errors
@@ -31,7 +36,7 @@ pub fn skips<'r, 'm>(
 ) -> Result<Vec<Change>, Stop> {
     let mut changes = Vec::new();
     for (place, step) in procedure.steps.iter().enumerate() {
-        if step.acts.is_empty() && !step.ends {
+        if !matters(step) {
             continue;
         }
         let replayed = replay(world, drill, Some(graph), &procedure.without(place), Manner::Trial)?;
@@ -57,7 +62,7 @@ pub fn swaps<'r, 'm>(
 ) -> Result<Vec<Change>, Stop> {
     // Steps that the machine does not know are in nobody's way.
     let places: Vec<usize> = (0..procedure.steps.len())
-        .filter(|place| !procedure.steps[*place].acts.is_empty())
+        .filter(|place| matters(&procedure.steps[*place]))
         .collect();
     let known = Procedure {
         steps: places.iter().map(|place| procedure.steps[*place].clone()).collect(),

@@ -349,8 +349,12 @@ fn stopped(model: &Model, stop: &Stop, why: explore::Stop) -> Finding {
         explore::Stop::Budget => Finding::new(
             &codes::TOO_MANY_SITUATIONS,
             stop.source.span(&stop.source.value.title),
-            format!("this drill has more to go over than {} states", explore::BUDGET),
-            "name in `holds` what the stop does not touch, or use fewer values",
+            format!(
+                "this drill has more to go over than {} states, or its rules can be half kept in more than {} ways",
+                explore::BUDGET,
+                explore::MOST_KEEPING
+            ),
+            "name in `holds` what the stop does not touch, use fewer values, or put rules together",
         ),
         explore::Stop::Flaw(Flaw::Loop { from }) => {
             let first = machine.reactions.keys().next();

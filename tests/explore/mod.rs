@@ -1,9 +1,9 @@
 //! Machines and drills: known answers, a second explorer, stories.
 
 mod agree;
+mod alike;
 mod chance;
 mod contingent;
-mod demo;
 mod known;
 mod made;
 mod mutants;
