@@ -2,6 +2,7 @@
 
 use super::Press;
 use super::prose::inline;
+use crate::explore::Class;
 use crate::model::{Answer, Ask, Caution, Filed, Lesson, Procedure, Question, Step, Text, WalkAway};
 use crate::safety::Change;
 use serde_json::{Map, Value, json};
@@ -44,24 +45,31 @@ impl Press<'_> {
         let Some(proof) = place.and_then(|place| self.checked.proofs().of(&lesson.id, place)) else {
             return Value::Null;
         };
-        let change = |change: &Change| {
-            json!({
-                "n": change.step,
-                "act": change.act,
-                "before": change.before.as_ref().map(|(number, act)| json!({ "n": number, "act": act })),
-                "kind": change.word(),
-                "word": self.word(&format!("skip_{}", change.word())),
-                "story": change.story,
-            })
-        };
-        let differs = |change: &&Change| change.class.is_some();
+        let (skips, swaps) = (&proof.skips, &proof.swaps);
+        let same = swaps.iter().filter(|swap| swap.class.is_none()).count();
         json!({
             "starts": proof.starts.to_string(),
-            "skips": proof.skips.iter().map(change).collect::<Vec<_>>(),
-            "swaps": proof.swaps.iter().filter(differs).map(change).collect::<Vec<_>>(),
-            "same": (proof.swaps.len() - proof.swaps.iter().filter(differs).count()).to_string(),
-            "covered": procedure.steps.iter().all(|step| step.acts.is_some()),
+            "same": same.to_string(),
+            "lists": [
+                { "title": self.word("skips_title"), "lead": self.word("skips_lead"), "changes": self.changes(skips, true), "rules": broken(skips) },
+                { "title": self.word("swaps_title"), "lead": self.word("swaps_lead"), "changes": self.changes(swaps, false), "rules": broken(swaps) },
+            ],
         })
+    }
+
+    /// What changes to a procedure come to, those apart that only break a rule; `all` keeps what makes no difference.
+    fn changes(&self, changes: &[Change], all: bool) -> Vec<Value> {
+        changes
+            .iter()
+            .filter(|change| change.class != Some(Class::BreaksRule) && (all || change.class.is_some()))
+            .map(|change| {
+                let mut value = act(change);
+                value["kind"] = change.word().into();
+                value["word"] = self.word(&format!("skip_{}", change.word())).into();
+                value["story"] = change.story.join(" ").into();
+                value
+            })
+            .collect()
     }
 
     /// Steps, numbered from `first`. `cautions` are those that they may name, in the order of their letters.
@@ -198,6 +206,31 @@ impl Press<'_> {
             "calls": calls,
         })
     }
+}
+
+/// An act that is left out, or done too late.
+fn act(change: &Change) -> Value {
+    json!({
+        "n": change.step,
+        "act": change.act,
+        "before": change.before.as_ref().map(|(number, act)| json!({ "n": number, "act": act })),
+    })
+}
+
+/// The changes that break a rule and do nothing worse, by rule in the order in which they come.
+fn broken(changes: &[Change]) -> Vec<Value> {
+    let mut rules: Vec<(String, Vec<Value>)> = Vec::new();
+    for change in changes.iter().filter(|change| change.class == Some(Class::BreaksRule)) {
+        let says = change.story.join(" ");
+        match rules.iter_mut().find(|(known, _)| *known == says) {
+            Some((_, acts)) => acts.push(act(change)),
+            None => rules.push((says, vec![act(change)])),
+        }
+    }
+    rules
+        .into_iter()
+        .map(|(says, acts)| json!({ "says": says, "acts": acts }))
+        .collect()
 }
 
 /// A, B, …, Z, AA, AB, …
