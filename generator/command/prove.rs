@@ -45,7 +45,12 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             })
             .collect();
         let proofs = proven::json(checked.proofs(), &safety::blind(checked.course()));
-        voice.say_json(&json!({ "findings": [], "banks": banks, "scenarios": scenarios, "drills": proofs.0, "procedures": proofs.1 }));
+        let mut said = json!({ "findings": [], "banks": banks, "scenarios": scenarios, "drills": proofs.0, "procedures": proofs.1 });
+        if args.all {
+            said["states"] = proven::ways_json(&safety::ways(checked.course()));
+            said["guards"] = proven::guards_json(&safety::guarded(checked.course()));
+        }
+        voice.say_json(&said);
         return Outcome::Clean;
     }
     odds(&checked, voice);

@@ -45,20 +45,24 @@ impl Press<'_> {
         let Some(proof) = place.and_then(|place| self.checked.proofs().of(&lesson.id, place)) else {
             return Value::Null;
         };
-        let (skips, swaps) = (&proof.skips, &proof.swaps);
-        let same = swaps.iter().filter(|swap| swap.class.is_none()).count();
+        let skips: Vec<&Change> = proof.skips.iter().collect();
+        // Within one written step nobody takes the acts for steps of their own, unless it hurts.
+        let apart = |swap: &&Change| {
+            let within = swap.before.as_ref().is_some_and(|(number, _)| *number == swap.step);
+            !within || swap.class == Some(Class::Hurts)
+        };
+        let swaps: Vec<&Change> = proof.swaps.iter().filter(apart).collect();
         json!({
             "starts": proof.starts.to_string(),
-            "same": same.to_string(),
             "lists": [
-                { "title": self.word("skips_title"), "lead": self.word("skips_lead"), "changes": self.changes(skips, true), "rules": broken(skips) },
-                { "title": self.word("swaps_title"), "lead": self.word("swaps_lead"), "changes": self.changes(swaps, false), "rules": broken(swaps) },
+                { "title": self.word("skips_title"), "lead": self.word("skips_lead"), "changes": self.changes(&skips, true), "rules": broken(&skips) },
+                { "title": self.word("swaps_title"), "lead": self.word("swaps_lead"), "changes": self.changes(&swaps, false), "rules": broken(&swaps) },
             ],
         })
     }
 
     /// What changes to a procedure come to, those apart that only break a rule; `all` keeps what makes no difference.
-    fn changes(&self, changes: &[Change], all: bool) -> Vec<Value> {
+    fn changes(&self, changes: &[&Change], all: bool) -> Vec<Value> {
         changes
             .iter()
             .filter(|change| change.class != Some(Class::BreaksRule) && (all || change.class.is_some()))
@@ -218,7 +222,7 @@ fn act(change: &Change) -> Value {
 }
 
 /// The changes that break a rule and do nothing worse, by rule in the order in which they come.
-fn broken(changes: &[Change]) -> Vec<Value> {
+fn broken(changes: &[&Change]) -> Vec<Value> {
     let mut rules: Vec<(String, Vec<Value>)> = Vec::new();
     for change in changes.iter().filter(|change| change.class == Some(Class::BreaksRule)) {
         let says = change.story.join(" ");

@@ -121,13 +121,21 @@ fn consequence(model: &Model, failure: &Failure) -> Vec<String> {
             })
             .unwrap_or_default(),
         Class::Hurts | Class::HarmsMachine => {
-            // From where it began, what others did, and then from the act at which it goes wrong.
+            // What nobody could see, what others did, and then from the act at which it goes wrong. All else that it began
+            // with stands on the page of the stop.
             let last = failure.story.iter().rposition(|line| matches!(line, Told::Step { .. }));
+            let amiss = failure.story.iter().find_map(|line| match line {
+                Told::Start(state) => Some(machine.unseen(*state)).filter(|unseen| !unseen.is_empty()),
+                _ => None,
+            });
             let (before, after) = failure.story.split_at(last.unwrap_or(0));
-            let before = before
-                .iter()
-                .filter(|line| matches!(line, Told::Start(_) | Told::Other(_)));
-            machine.plain_words(&before.chain(after).cloned().collect::<Vec<_>>())
+            let before = before.iter().filter(|line| matches!(line, Told::Other(_)));
+            let words = machine.plain_words(&before.chain(after).cloned().collect::<Vec<_>>());
+            amiss
+                .map(|unseen| format!("It may be that {unseen}."))
+                .into_iter()
+                .chain(words)
+                .collect()
         }
         Class::Stuck => failure
             .story

@@ -1,6 +1,7 @@
 //! What `prove` says beyond findings: a line a drill, a line a procedure, and questions to the author.
 
 use crate::ground::{copy, out, pitwright, root};
+use serde_json::{Value, json};
 use std::fs;
 use tempfile::TempDir;
 
@@ -77,4 +78,22 @@ fn a_standard_step_that_makes_no_difference_shows_a_poor_model() {
     ]);
     let wanted = "step 1, “Look at the post”: leaving it out makes no difference, and the step fulfils (d)(1): the model is poor";
     assert!(said.contains(wanted), "{said}");
+}
+
+#[test]
+fn other_programs_are_told_the_same() {
+    let course = course(&[]);
+    let output = pitwright(course.path(), &["prove", "--all", "--json"]);
+    assert_eq!(output.status.code(), Some(0));
+    let said: Value = serde_json::from_slice(&output.stdout).expect("it is JSON");
+    let drill = &said["drills"][0];
+    assert_eq!(
+        (&drill["id"], &drill["starts"], &drill["parSeconds"], &drill["traps"]),
+        (&json!("stuck-latch"), &json!(2), &json!(90), &json!(0))
+    );
+    let left_out = said["procedures"][0]["leftOut"].as_array().expect("a list");
+    let lock = left_out.iter().find(|one| one["step"] == 4).expect("step 4 is an act");
+    assert_eq!(lock["comesTo"], "hurts");
+    assert_eq!(said["states"][0]["hazards"][0]["hazard"], "drawn-in");
+    assert_eq!(said["guards"], json!([]));
 }

@@ -181,3 +181,23 @@ pub fn json(proofs: &Proofs, blind: &[(String, Blind)]) -> (Vec<Value>, Vec<Valu
         .collect();
     (drills, procedures)
 }
+
+/// As [`ways`], for other programs.
+pub fn ways_json(ways: &[Ways]) -> Value {
+    let hazard = |(hazard, story): &(String, Vec<String>)| json!({ "hazard": hazard, "shortestWay": story });
+    ways.iter()
+        .map(|one| {
+            json!({
+                "drill": one.drill, "states": one.states, "hazards": one.hazards.iter().map(hazard).collect::<Vec<_>>(),
+            })
+        })
+        .collect()
+}
+
+/// As [`guards`], for other programs.
+pub fn guards_json(guarded: &[Guarded]) -> Value {
+    guarded
+        .iter()
+        .map(|one| json!({ "machine": one.machine, "action": one.action, "story": one.story }))
+        .collect()
+}
