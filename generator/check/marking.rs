@@ -4,12 +4,12 @@ use super::walk;
 use crate::load::markdown;
 use crate::marking::{self, FORMAT, Marking};
 use crate::model::{Answer, Course, Ending, Evidence, Filed, Id, Question, Roles, Scenario};
-use crate::safety::{Order, Proofs};
+use crate::safety::{self, Order, Proofs};
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 use std::collections::BTreeMap;
 
 /// The marking file and its hash. `None` if a part is missing, which the rules report, or a number has no canonical form.
-pub fn marking(course: &Course, proofs: &Proofs) -> Option<(Marking, String)> {
+pub fn marking(course: &Course, models: &[safety::Model], proofs: &Proofs) -> Option<(Marking, String)> {
     let outline = &course.outline.as_ref()?.value;
     let marking = Marking {
         format: FORMAT,
@@ -59,6 +59,10 @@ pub fn marking(course: &Course, proofs: &Proofs) -> Option<(Marking, String)> {
             .map(|machine| marking::Machine {
                 id: machine.id.clone(),
                 title: machine.value.title.value.clone(),
+                model: models
+                    .iter()
+                    .find(|model| model.source.id == machine.id)
+                    .map(|model| marking::Model::of(&model.machine)),
             })
             .collect(),
         slip_days: Some(outline.slip_days.value),
@@ -77,6 +81,7 @@ pub fn marking(course: &Course, proofs: &Proofs) -> Option<(Marking, String)> {
             })
             .collect(),
         scenarios: course.scenarios.iter().map(scenario).collect::<Option<_>>()?,
+        drills: drills(models),
     };
     let hash = marking.hash().ok()?;
     Some((marking, hash))
@@ -246,6 +251,22 @@ fn question(id: &Id, question: &Question, order: Option<&Order>) -> marking::Que
         critical: question.critical,
         kind,
     }
+}
+
+/// All drills, by id.
+fn drills(models: &[safety::Model]) -> Vec<marking::Drill> {
+    let mut drills: Vec<marking::Drill> = models
+        .iter()
+        .flat_map(|model| model.drills.iter().map(move |stop| (model, stop)))
+        .map(|(model, stop)| marking::Drill {
+            title: stop.source.value.title.value.clone(),
+            edition: stop.source.value.edition.value,
+            competencies: ids(&stop.source.value.competencies),
+            ..marking::Drill::of(&model.machine, &stop.drill)
+        })
+        .collect();
+    drills.sort_by(|a, b| a.id.cmp(&b.id));
+    drills
 }
 
 fn scenario(scenario: &Filed<Scenario>) -> Option<marking::Scenario> {

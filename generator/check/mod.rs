@@ -90,7 +90,7 @@ pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
     };
     if findings.is_empty() {
         // The rules have seen all that the marking is made from; what it still refuses is a number that JSON cannot hold.
-        match marking::marking(&course, &proofs) {
+        match marking::marking(&course, &models, &proofs) {
             Some((marking, marking_hash)) => {
                 let odds = odds::odds(&marking, &course, &proofs);
                 rules::bank::proven(&course, &odds, &mut findings);

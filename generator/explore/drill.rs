@@ -18,10 +18,8 @@ pub fn drill(filed: &Filed<model::Drill>, machine: &Machine, findings: &mut Vec<
     };
     let scope = Scope::of(&machine.variables);
     let cured = condition::read(&source.cured, &scope, &mut desk);
-    let handed_over = source
-        .handed_over
-        .as_ref()
-        .map(|tree| condition::read(tree, &scope, &mut desk));
+    let mut optional = |tree: &Option<At<Tree>>| tree.as_ref().map(|tree| condition::read(tree, &scope, &mut desk));
+    let (handed_over, beyond) = (optional(&source.handed_over), optional(&source.beyond));
     let mappings: Vec<&At<Tree>> = match &source.start.value {
         Tree::List(list) => list.iter().collect(),
         _ => vec![&source.start],
@@ -44,16 +42,14 @@ pub fn drill(filed: &Filed<model::Drill>, machine: &Machine, findings: &mut Vec<
             .fold(0, |all, index| all | machine.variables[*index].mask());
     }
     let found = desk.findings.len() > before;
-    let handed_over = match handed_over {
-        Some(test) => Some(test?),
-        None => None,
-    };
     let cured = cured?;
     (!found).then_some(Drill {
         id: filed.id.clone(),
         starts,
         cured,
-        handed_over,
+        // What could not be read was found.
+        handed_over: handed_over.flatten(),
+        beyond: beyond.flatten(),
         holds,
     })
 }

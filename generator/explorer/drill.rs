@@ -12,6 +12,8 @@ pub struct Drill {
     pub cured: Test,
     /// Out of service, tagged, and the right person called.
     pub handed_over: Option<Test>,
+    /// When the stop is beyond the person, so that handing over is right; none if it is wherever it can be handed over.
+    pub beyond: Option<Test>,
     /// Bits that are left alone.
     pub holds: State,
 }

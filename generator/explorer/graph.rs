@@ -272,6 +272,14 @@ impl<'w, 'm> Graph<'w, 'm> {
         facts.cured || (facts.handed_over && !self.curable(node))
     }
 
+    /// A node at which it is handed over and the drill's `beyond` is not what was found: whether it can still be cured there.
+    pub fn misjudged(&self) -> Option<(Node, bool)> {
+        self.nodes()
+            .filter(|node| self.facts(*node).handed_over && !self.facts(*node).cured)
+            .map(|node| (node, self.curable(node)))
+            .find(|(node, curable)| self.facts(*node).beyond == *curable)
+    }
+
     /// The least time, in seconds, within which some plan surely ends in a pass from here, and the act with which such a
     /// plan goes on; none for a trap.
     pub fn best(&self, node: Node) -> Option<(u32, Option<usize>)> {

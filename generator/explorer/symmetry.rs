@@ -174,6 +174,7 @@ fn alike(machine: &Machine, drill: &Drill, one: &[Field], two: &[Field]) -> bool
         && swap(machine.rest) == machine.rest
         && same(&drill.cured)
         && drill.handed_over.as_ref().is_none_or(same)
+        && drill.beyond.as_ref().is_none_or(same)
         && swap(drill.holds) == drill.holds
 }
 

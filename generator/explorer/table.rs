@@ -37,6 +37,8 @@ pub struct Facts {
     pub some_cured: bool,
     /// Handed over in all of those.
     pub handed_over: bool,
+    /// Beyond the person in all of those, as the drill says.
+    pub beyond: bool,
 }
 
 /// An act that is offered in a situation.
@@ -100,12 +102,14 @@ impl<'w, 'm> Table<'w, 'm> {
         let calm = || undisturbed(&kept);
         let is = calm().next().is_some();
         let handed = self.drill.handed_over.as_ref();
+        let beyond = self.drill.beyond.as_ref();
         self.rows.push(Row {
             facts: Facts {
                 undisturbed: is,
                 cured: is && calm().all(|state| self.drill.cured.holds(state)),
                 some_cured: calm().any(|state| self.drill.cured.holds(state)),
                 handed_over: is && handed.is_some_and(|test| calm().all(|state| test.holds(state))),
+                beyond: is && beyond.is_none_or(|test| calm().all(|state| test.holds(state))),
             },
             situation: kept.clone(),
             acts: None,

@@ -10,11 +10,17 @@ use std::collections::BTreeMap;
 mod canonical;
 mod decimal;
 mod draw;
+mod machine;
 mod random;
+mod runnable;
 
 pub use canonical::{NotCanonical, canonical, sha256_hex};
 pub use decimal::{Decimal, NotADecimal};
 pub use draw::{Asked, draw};
+pub use machine::{
+    Action, BadModel, Drill, Effect, Happening, Hazard, Hidden, Model, Other, Rule, Strike, Test, Variable, read,
+    written,
+};
 pub use random::{BadSeed, Xoshiro128};
 
 /// The number of parts that a fully right answer earns: the least common multiple of 1 to 10, so that every share of
@@ -22,8 +28,8 @@ pub use random::{BadSeed, Xoshiro128};
 pub const FULL: u32 = 2520;
 
 /// The version of the marking format that this build writes. It reads every one from 1 on: format 2 added kinds of questions,
-/// format 3 orders that a machine marks; neither changed what was there.
-pub const FORMAT: u32 = 3;
+/// format 3 orders that a machine marks, format 4 machines and drills; none changed what was there.
+pub const FORMAT: u32 = 4;
 
 /// All that marking and standing need to know of one compiled course.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -65,6 +71,8 @@ pub struct Marking {
     pub banks: Vec<Bank>,
     pub practice: Vec<Practice>,
     pub scenarios: Vec<Scenario>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drills: Vec<Drill>,
 }
 
 /// How often an assessment may be tried, and how long to wait in between.
@@ -132,6 +140,9 @@ pub struct Job {
 pub struct Machine {
     pub id: String,
     pub title: String,
+    /// How it moves, if it is modelled.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub model: Option<Model>,
 }
 
 /// An assessment whose latest attempt must have passed.
@@ -309,6 +320,14 @@ impl Marking {
 
     pub fn scenario(&self, id: &str) -> Option<&Scenario> {
         self.scenarios.iter().find(|scenario| scenario.id == id)
+    }
+
+    pub fn drill(&self, id: &str) -> Option<&Drill> {
+        self.drills.iter().find(|drill| drill.id == id)
+    }
+
+    pub fn machine(&self, id: &str) -> Option<&Machine> {
+        self.machines.iter().find(|machine| machine.id == id)
     }
 
     pub fn lesson(&self, id: &str) -> Option<&Lesson> {

@@ -158,6 +158,9 @@ pub struct Drill {
     pub cured: At<Tree>,
     #[serde(default)]
     pub handed_over: Option<At<Tree>>,
+    /// When the stop is not the trainee's to cure; none if it never is where it can be handed over.
+    #[serde(default)]
+    pub beyond: Option<At<Tree>>,
     /// Variables or families that are left alone.
     #[serde(default)]
     pub holds: Vec<Id>,

@@ -44,6 +44,13 @@ pub static PROCEDURE_HANDS_OVER: Code = Code {
         it takes a lane out of play for nothing. Let the `if` of that branch ask for what shows that it cannot be cured.",
 };
 
+pub static HAND_OVER_RIGHT: Code = Code {
+    name: "hand-over-right",
+    title: "a drill that misjudges where handing over is right",
+    explanation: "Handing over counts as ending well only where nothing safe can still end cured. The drill says by `beyond` when that is, as far as the trainee can know it (without `beyond`: \
+        wherever it can be handed over), and the model was gone over to see whether that is so. Ask in `beyond` for what makes the stop somebody else's: a plate that is wrong, a fault inside.",
+};
+
 pub static PROCEDURE_NOT_KNOWN: Code = Code {
     name: "procedure-not-known",
     title: "a step that depends on what cannot be known by then",
@@ -152,6 +159,7 @@ pub fn codes() -> Vec<&'static Code> {
         &PROCEDURE_STUCK,
         &PROCEDURE_NOT_CURED,
         &PROCEDURE_HANDS_OVER,
+        &HAND_OVER_RIGHT,
         &PROCEDURE_NOT_KNOWN,
         &PROCEDURE_ENDLESS,
         &INSIDE_WITHOUT_ACT,

@@ -12,7 +12,8 @@ use crate::diagnostic::Finding;
 use crate::explore::{self, Blind, Class, Flaw, Graph, Hazards, Manner, World, replay};
 use crate::model::Course;
 use crate::source::{At, FileId};
-use models::{Model, Stop, Written};
+use models::Written;
+pub use models::{Model, Stop};
 use rayon::prelude::*;
 pub use sequences::{Asked, asked};
 
@@ -39,8 +40,6 @@ pub struct DrillProof {
     pub starts: usize,
     /// All that can be known in it, by safe acts.
     pub situations: usize,
-    /// Situations together with how far the rules are kept.
-    pub nodes: usize,
     /// Seconds within which the best plan surely ends in a pass.
     pub par: Option<u32>,
     /// Dead ends; none unless the drill says why.
@@ -285,6 +284,26 @@ fn go_over<'w>(world: &'w World<'w>, model: &Model, stop: &'w Stop, shown: &mut 
             .told(words),
         );
     }
+    if let (Some((node, curable)), Some(handed)) = (graph.misjudged(), &source.handed_over) {
+        let states = explore::undisturbed(graph.situation(node)).take(3);
+        shown.findings.push(
+            Finding::new(
+                &codes::HAND_OVER_RIGHT,
+                stop.source.span(source.beyond.as_ref().unwrap_or(handed)),
+                if curable {
+                    "handing over would count here, and it can still be cured"
+                } else {
+                    "handing over would not count here, and nothing safe can cure it any more"
+                },
+                "say in `beyond` what makes this stop somebody else's; the story shows where it was misjudged",
+            )
+            .told(
+                states
+                    .map(|state| format!("It can be so: {}.", model.machine.differs(state)))
+                    .collect(),
+            ),
+        );
+    }
     for written in &stop.written {
         if let Some(proof) = replayed(world, model, stop, &graph, written, &mut shown.findings)? {
             shown.procedures.push(proof);
@@ -295,7 +314,6 @@ fn go_over<'w>(world: &'w World<'w>, model: &Model, stop: &'w Stop, shown: &mut 
         machine: model.source.id.clone(),
         starts: stop.drill.starts.len(),
         situations: graph.situations(),
-        nodes: graph.len(),
         par: graph.par(),
         traps,
     });
