@@ -23,6 +23,7 @@ mod skip;
 mod story;
 mod symmetry;
 mod table;
+mod way;
 mod word;
 
 pub use bits::MOST as MOST_KEEPING;
@@ -44,4 +45,5 @@ pub use skip::{Change, skips, swaps};
 pub use story::{Moment, Told};
 pub use symmetry::Symmetry;
 pub use table::{Facts, Offer};
+pub use way::par_ways;
 pub use word::{BITS, State, VALUES, Variable, pack};

@@ -42,6 +42,8 @@ pub struct DrillProof {
     pub situations: usize,
     /// Seconds within which the best plan surely ends in a pass.
     pub par: Option<u32>,
+    /// For each start the acts that par takes, with others still.
+    pub ways: Vec<Vec<usize>>,
     /// Dead ends; none unless the drill says why.
     pub traps: usize,
 }
@@ -315,6 +317,7 @@ fn go_over<'w>(world: &'w World<'w>, model: &Model, stop: &'w Stop, shown: &mut 
         starts: stop.drill.starts.len(),
         situations: graph.situations(),
         par: graph.par(),
+        ways: explore::par_ways(world, &stop.drill, &graph)?,
         traps,
     });
     Ok(())
