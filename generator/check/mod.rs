@@ -81,6 +81,7 @@ pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
         found
     }));
     let models = safety::models(&course, &mut findings);
+    rules::views::bound(&course, &models, &mut findings);
     let asked = safety::asked(&models, &course, &mut findings);
     // Nothing is replayed on sources with findings: every proof would be of something else.
     let proofs = if findings.is_empty() {

@@ -26,7 +26,8 @@ pub(super) fn put(source: &model::Machine, variables: &mut [Variable], desk: &mu
                 let number = variable.member.as_ref().map(|(_, number)| number.to_string());
                 variable.tells[index] = clause.value.replace("{n}", &number.unwrap_or_default());
             }
-            if !found {
+            // What is told while it cannot be seen is for drills; no state has it.
+            if !found && !(value.value == "unseen" && source.hidden.get(name).is_some()) {
                 let known: Vec<&str> = variables
                     .iter()
                     .find(|variable| own(variable))

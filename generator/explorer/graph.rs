@@ -19,7 +19,7 @@ pub struct Node {
     /// The situation's number.
     pub situation: u32,
     /// The number of the way in which the rules are kept.
-    keeping: usize,
+    pub(super) keeping: usize,
 }
 
 /// With which act to go on from some nodes of a situation, and within which time that surely ends in a pass.

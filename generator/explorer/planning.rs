@@ -103,4 +103,38 @@ impl Graph<'_, '_> {
         }
         news
     }
+
+    /// The acts with which some best plan goes on from a situation, for the way in which the rules are kept.
+    pub(super) fn equally_good(&self, world: &World, from: u32, keeping: usize, edges: &[u32]) -> Vec<usize> {
+        let best = |situation: u32, keeping: usize| {
+            let plans = self.plans[situation as usize].iter();
+            plans.filter(|plan| plan.nodes.has(keeping)).map(|plan| plan.time).next()
+        };
+        let Some(time) = best(from, keeping) else {
+            return Vec::new();
+        };
+        let lasts = |edge: &Edge| {
+            let after = self.keeping.next(edge.act, keeping);
+            let ends = edge.to.iter().filter(|(_, to)| self.table.facts(*to).undisturbed);
+            let mut most = ends.map(|(done, to)| best(*to, if *done { after } else { keeping }));
+            let most = most.try_fold(0, |most, time| Some(most.max(time?)))?;
+            Some(most + world.machine.actions[edge.act].takes)
+        };
+        edges
+            .iter()
+            .map(|at| &self.edges[*at as usize])
+            .filter(|edge| !self.keeping.allow(edge.binds, Set::of(keeping)).is_empty())
+            .filter(|edge| lasts(edge).is_some_and(|lasts| lasts <= time))
+            .map(|edge| edge.act)
+            .collect()
+    }
+
+    /// For each situation the edges that lead from it.
+    pub(super) fn outgoing(&self) -> Vec<Vec<u32>> {
+        let mut outgoing = vec![Vec::new(); self.table.len()];
+        for (at, edge) in self.edges.iter().enumerate() {
+            outgoing[edge.from as usize].push(index(at));
+        }
+        outgoing
+    }
 }

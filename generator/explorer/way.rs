@@ -3,7 +3,7 @@
 use super::drill::Drill;
 use super::graph::Graph;
 use super::rules::Progress;
-use super::situation::{Situation, Stop, World};
+use super::situation::{Situation, Stop, World, undisturbed};
 use std::collections::HashMap;
 
 /// No way is longer; a plan's time falls with every act, so none comes near it.
@@ -16,6 +16,7 @@ const MOST: usize = 1000;
 pub fn par_ways(world: &World, drill: &Drill, graph: &Graph) -> Result<Vec<Vec<usize>>, Stop> {
     let begin = world.begin(drill)?;
     let found = world.look(&begin)?;
+    let outgoing = graph.outgoing();
     let mut known: HashMap<(Situation, Progress), Option<usize>> = HashMap::new();
     let mut ways = Vec::with_capacity(begin.len());
     for (state, ..) in &begin {
@@ -29,7 +30,7 @@ pub fn par_ways(world: &World, drill: &Drill, graph: &Graph) -> Result<Vec<Vec<u
             let act = match known.get(&key) {
                 Some(act) => *act,
                 None => {
-                    let act = next(world, graph, &key.0, key.1)?;
+                    let act = next(world, graph, &outgoing, &key.0, key.1)?;
                     known.insert(key.clone(), act);
                     act
                 }
@@ -56,14 +57,28 @@ pub fn par_ways(world: &World, drill: &Drill, graph: &Graph) -> Result<Vec<Vec<u
     Ok(ways)
 }
 
-/// The act with which the best plan goes on from a situation. The plan names it up to the order of members that are alike;
-/// here it is the first of its instances from which the plan's time can be kept.
-fn next(world: &World, graph: &Graph, situation: &Situation, progress: Progress) -> Result<Option<usize>, Stop> {
-    let Some((time, Some(named))) = graph.find(situation, progress).and_then(|node| graph.best(node)) else {
+/// The act with which a best plan goes on from a situation: of several the first that the machine lists, since an author
+/// lists them in the order in which they are taught. The graph names acts up to the order of members that are alike; here it
+/// is the first instance from which the plan's time can be kept.
+fn next(
+    world: &World,
+    graph: &Graph,
+    outgoing: &[Vec<u32>],
+    situation: &Situation,
+    progress: Progress,
+) -> Result<Option<usize>, Stop> {
+    let Some(node) = graph.find(situation, progress) else {
+        return Ok(None);
+    };
+    let Some((time, Some(_))) = graph.best(node) else {
         return Ok(None);
     };
     let machine = world.machine;
-    for act in machine.instances(&machine.actions[named].id) {
+    let mut named = graph.equally_good(world, node.situation, node.keeping, &outgoing[node.situation as usize]);
+    named.sort_unstable();
+    let mut ids: Vec<&str> = named.iter().map(|act| machine.actions[*act].id.as_str()).collect();
+    ids.dedup();
+    for act in ids.into_iter().flat_map(|id| machine.instances(id)) {
         if !world.offered(act, situation) {
             continue;
         }
@@ -73,7 +88,7 @@ fn next(world: &World, graph: &Graph, situation: &Situation, progress: Progress)
         }
         let mut most = Some(0);
         for found in world.look(&judged.after)? {
-            if super::situation::undisturbed(&found.situation).next().is_none() {
+            if undisturbed(&found.situation).next().is_none() {
                 continue;
             }
             let progress = if found.done { judged.progress } else { progress };

@@ -16,4 +16,6 @@ pub struct Inline {
     pub svg: String,
     /// Every `data-part` in it, in the order of the file.
     pub parts: Vec<String>,
+    /// Every `data-when` in it: what must be so for its element to show, name by name, with the values that each may have.
+    pub whens: Vec<Vec<(String, Vec<String>)>>,
 }

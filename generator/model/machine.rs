@@ -37,6 +37,34 @@ pub struct Machine {
     pub others: Keyed<Reaction>,
     #[serde(default)]
     pub rules: Keyed<Order>,
+    /// What can be looked at in a drill.
+    #[serde(default)]
+    pub views: Keyed<View>,
+    /// Where within a place acts are done: a drill lists them by it.
+    #[serde(default)]
+    pub spots: Keyed<ActSpot>,
+}
+
+/// A drawing that shows the machine's state, from somewhere.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct View {
+    pub says: Text,
+    /// What is said of all that is not named, as "every cup not named holds one pin".
+    #[serde(default)]
+    pub otherwise: Option<Text>,
+    /// `theme/drawings/NAME.svg`; what stands in `data-when` there shows only while it holds.
+    pub drawing: Id,
+    /// The places from which it can be looked at. At the first of them it is what one looks at on coming there.
+    pub from: Vec<Id>,
+}
+
+/// Acts that are done at one spot of a place.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct ActSpot {
+    pub says: Text,
+    pub acts: Vec<Id>,
 }
 
 #[derive(Debug, Clone, Deserialize)]

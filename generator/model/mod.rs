@@ -23,7 +23,7 @@ pub use lesson::{
     Ask, Block, Body, Caution, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging, Step,
     TypedBlock, WalkAway,
 };
-pub use machine::{Action, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim};
+pub use machine::{ActSpot, Action, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim, View};
 pub use question::{Answer, Guess, Modelled, Pair, Question};
 pub use shelf::Shelf;
 pub use tree::Tree;

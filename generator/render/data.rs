@@ -52,6 +52,20 @@ pub fn scripts(press: &Press<'_>) -> Output {
             script(&[("texts", json!({ "scenes": scenes }))]),
         );
     }
+    for drill in &course.drills {
+        output.insert(
+            format!("data/drill-{}.js", drill.id),
+            script(&[("drillWords", press.drill_words(drill, root))]),
+        );
+    }
+    for machine in &course.machines {
+        if course.drills.iter().any(|drill| drill.value.machine.value == machine.id) {
+            output.insert(
+                format!("data/machine-{}.js", machine.id),
+                script(&[("machineWords", press.machine_words(machine, root))]),
+            );
+        }
+    }
     for lesson in &course.lessons {
         let mut asks = lesson.value.asks().peekable();
         if asks.peek().is_some() {

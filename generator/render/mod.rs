@@ -12,6 +12,7 @@ mod alone;
 mod blocks;
 mod body;
 mod data;
+mod drills;
 mod pages;
 mod prose;
 mod sheets;

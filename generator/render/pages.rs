@@ -2,7 +2,7 @@
 
 use super::{Press, alone, body};
 use crate::marking::Competency;
-use crate::model::{Bank, Course, Filed, Lesson, Module, Scenario, Staging};
+use crate::model::{Bank, Course, Drill, Filed, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
 use crate::theme::ThemeError;
 use serde_json::{Value, json};
@@ -24,6 +24,7 @@ pub enum Job<'a> {
     Staging(&'a Filed<Lesson>, &'a Staging),
     Bank(&'a Filed<Bank>),
     Scenario(&'a Filed<Scenario>),
+    Drill(&'a Filed<Drill>),
 }
 
 /// Where a lesson stands in the outline.
@@ -66,6 +67,7 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
     );
     jobs.extend(course.banks.iter().map(Job::Bank));
     jobs.extend(course.scenarios.iter().map(Job::Scenario));
+    jobs.extend(course.drills.iter().map(Job::Drill));
     jobs
 }
 
@@ -93,6 +95,7 @@ impl Job<'_> {
             Self::Staging(lesson, _) => ("staging", lesson.id.as_str(), lesson.value.front.title.as_str()),
             Self::Bank(bank) => ("bank", bank.id.as_str(), bank.value.title.as_str()),
             Self::Scenario(scenario) => ("scenario", scenario.id.as_str(), scenario.value.title.as_str()),
+            Self::Drill(drill) => ("drill", drill.id.as_str(), drill.value.title.as_str()),
         };
         let (path, root) = match self {
             Self::Index | Self::Record | Self::About | Self::Store => (format!("{kind}.html"), ""),
@@ -114,6 +117,7 @@ impl Job<'_> {
             Self::Staging(lesson, staging) => press.staging(lesson, staging, root),
             Self::Bank(bank) => json!({ "bank": press.bank(bank), "attempts": press.attempts() }),
             Self::Scenario(scenario) => json!({ "scenario": press.scenario(scenario), "attempts": press.attempts() }),
+            Self::Drill(drill) => json!({ "drill": press.drill(drill), "attempts": press.attempts() }),
         };
         let html = press.fill(&format!("{kind}.html"), root, &page, &values)?;
         Ok((path, html.into_bytes()))
@@ -134,7 +138,7 @@ impl Press<'_> {
         json!({ "tries": attempts.tries, "wait_hours": attempts.wait_hours })
     }
 
-    fn competencies<'c>(&self, ids: impl Iterator<Item = &'c str>) -> Vec<Value> {
+    pub fn competencies<'c>(&self, ids: impl Iterator<Item = &'c str>) -> Vec<Value> {
         let marking = self.checked.marking();
         let mut all: Vec<Value> = Vec::new();
         for competency in ids.filter_map(|id| marking.competency(id)) {

@@ -29,6 +29,7 @@ mod questions;
 mod references;
 mod scenario;
 mod staging;
+pub mod views;
 
 /// A rule: what it can find, and how.
 pub struct Rule {
@@ -63,6 +64,7 @@ pub static RULES: &[Rule] = &[
     references::RULE,
     scenario::RULE,
     staging::RULE,
+    views::RULE,
 ];
 
 /// The last net: no rule found anything, and yet no marking could be made. It stands in the place of a crash.

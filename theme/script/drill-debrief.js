@@ -1,0 +1,145 @@
+/* Looking back on a run: how it ended, what was unsafe and how that hurts, what happened in order, and the way that par takes. */
+(function (global) {
+  "use strict";
+  const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
+
+  /** A word that is never below any odds: nobody else acts. */
+  const STILL = () => 0x100000000;
+
+  /**
+   * What comes of a list of acts from a start, one of them left out, others still.
+   * @returns {{act: number, end: object | null, stuck: number | null}} the act at which it ended, how, and the first act that could not be done
+   */
+  function without(play, start, way, left) {
+    let run = play.begin(start);
+    let stuck = null;
+    for (let at = 0; at < way.length; at += 1) {
+      if (at === left) continue;
+      const turn = play.step(run, way[at], STILL);
+      if (turn.came === "nothing" && stuck === null) stuck = way[at];
+      run = turn.run;
+      if (run.end) return { act: way[at], end: run.end, stuck };
+    }
+    return { act: way[way.length - 1], end: null, stuck };
+  }
+
+  /** Why an act of a way is in it, as HTML. A rule that was told at an earlier act is named by that act's number. */
+  function why(play, words, start, way, at, rules) {
+    const { word } = PITWRIGHT;
+    const { act, end, stuck } = without(play, start, way, at);
+    if (end && end.sort === "rule") {
+      if (rules.has(end.rule)) return word("drill_without_same", { number: rules.get(end.rule) });
+      rules.set(end.rule, at + 1);
+      const rule = words.rule(end.rule);
+      return `${word("drill_without_rule")} ${rule.says ? words.sentence(rule.says) : ""} (${rule.source})`;
+    }
+    if (end && (end.sort === "unsafe" || end.sort === "harm")) {
+      const { lines, hazard } = words.story(act, end);
+      return `${word(end.sort === "unsafe" ? "drill_without_hurts" : "drill_without_harms", { act: words.says(act) })} ${lines.join(" ")} ${hazard.harm}`;
+    }
+    if (stuck !== null) return word("drill_without_stuck", { act: words.says(stuck) });
+    if (!end) return word("drill_without_open");
+    return word("drill_without_nothing");
+  }
+
+  /** What an act that ended a run can do. */
+  function danger(words, act, end) {
+    const { make, makeRendered, word } = PITWRIGHT;
+    if (end.sort === "rule") {
+      const rule = words.rule(end.rule);
+      return make(
+        "div",
+        { class: "danger-told" },
+        makeRendered("p", {}, `${word("drill_rule_lead")} ${rule.says ? words.sentence(rule.says) : ""}`),
+        makeRendered("p", {}, `${word("drill_source")} ${rule.source}`),
+      );
+    }
+    const { lines, hazard } = words.story(act, end);
+    return make(
+      "div",
+      { class: "danger-told" },
+      makeRendered("p", {}, [word(end.hurt ? "drill_hurt" : "drill_lucky"), ...lines, hazard.harm].join(" ")),
+      end.sort === "unsafe" ? make("p", {}, word(`severity_${hazard.severity}`)) : null,
+      hazard.source ? makeRendered("p", {}, `${word("drill_source")} ${hazard.source}`) : null,
+    );
+  }
+
+  /**
+   * The panel that stops a run: which act, and what it can do. Empty for a run that ended well.
+   * @param {object} words @param {{act: number}} last @param {import("./run.js").End} end
+   */
+  function stopped(words, last, end) {
+    const { make, makeRendered, word } = PITWRIGHT;
+    const title = { unsafe: "drill_first_unsafe", rule: "drill_first_rule", harm: "drill_first_harm" }[end.sort];
+    return make(
+      "section",
+      { class: "first-unsafe" },
+      make("h2", {}, word(title)),
+      makeRendered("p", { class: "first-unsafe-act" }, words.says(last.act)),
+      danger(words, last.act, end),
+    );
+  }
+
+  const minutes = (seconds) => PITWRIGHT.word("drill_time", { minutes: Math.floor(seconds / 60), seconds: seconds % 60 });
+
+  /**
+   * @param {object} shown
+   * @param {ReturnType<typeof PITWRIGHT.play>} shown.play @param {object} shown.words @param {object} shown.texts the drill's words
+   * @param {number} shown.start @param {{act: number, came: string, firings: object[], others: object[]}[]} shown.turns
+   * @param {import("./run.js").Run} shown.run @param {boolean} shown.counts @param {string} shown.after what may follow, in words
+   * @param {HTMLElement} shown.ways the ways on
+   */
+  function debrief({ play, words, texts, title, start, turns, run, counts, after, ways }) {
+    const { make, makeRendered, word } = PITWRIGHT;
+    const { end } = run;
+    const passed = Boolean(end) && (end.sort === "cured" || end.sort === "handed");
+    const way = texts.ways[start] || [];
+    const inWay = new Set(way.map((act) => play.machine.acts[act].id));
+    const surplus = turns.filter(({ act, came }) => came !== "done" || !inWay.has(play.machine.acts[act].id));
+    const takes = (acts) => acts.reduce((sum, act) => sum + play.machine.acts[act].takes, 0);
+    const how = end ? { cured: "drill_end_cured", handed: "drill_end_handed", unsafe: end.hurt ? "drill_end_hurt" : "drill_end_unsafe", rule: "drill_end_rule", harm: "drill_end_harm" }[end.sort] : "drill_end_left";
+
+    const told = (turn) => {
+      const came = { nothing: word("drill_nothing"), held: word("drill_held") }[turn.came];
+      const lines = [came, ...words.reactions(turn.firings).map((line) => word("drill_machine", { what: line }))];
+      for (const { index, firings } of turn.others) {
+        lines.push(word("drill_other", { what: words.other(index) }), ...words.reactions(firings).map((line) => word("drill_machine", { what: line })));
+      }
+      return makeRendered("li", {}, [words.says(turn.act), ...lines.filter(Boolean)].join(" "));
+    };
+
+    const fold = (key, open, content) => make("details", { class: "drill-fold", open }, make("summary", {}, make("h2", {}, word(key))), content);
+    const amiss = words.amiss(play.drill.starts[start]);
+    const rules = new Map();
+    return make(
+      "section",
+      { class: `result result-${passed ? "passed" : "failed"}` },
+      make("p", { class: "over" }, title),
+      make("h1", {}, word(counts ? (passed ? "passed" : "failed") : passed ? "drill_well" : "drill_not_well")),
+      make("p", { class: "ending" }, word(how)),
+      amiss.length > 0 ? makeRendered("p", {}, word("drill_was", { what: amiss.join("; ") })) : null,
+      end && !passed ? stopped(words, turns[turns.length - 1], end) : null,
+      make("p", {}, after),
+      ways,
+      passed ? null : PITWRIGHT.studyLinks(texts.lessons.map(({ id }) => id)),
+      fold("drill_order", false, [make("ol", { class: "drill-order" }, turns.map(told))]),
+      surplus.length > 0
+        ? fold("drill_surplus", false, [
+            make("p", { class: "hint" }, word("drill_surplus_lead")),
+            make("ul", {}, surplus.map(({ act }) => makeRendered("li", {}, words.says(act)))),
+          ])
+        : null,
+      fold("drill_par", !passed, [
+        make("p", { class: "hint" }, word("drill_par_lead")),
+        make("p", { class: "hint" }, word("drill_times", { yours: minutes(takes(turns.map(({ act }) => act))), par: minutes(takes(way)) })),
+        make(
+          "ol",
+          { class: "drill-par" },
+          way.map((act, at) => make("li", {}, makeRendered("p", {}, words.says(act)), makeRendered("p", { class: "hint" }, why(play, words, start, way, at, rules)))),
+        ),
+      ]),
+    );
+  }
+
+  PITWRIGHT.drillDebrief = { debrief, stopped, without };
+})(globalThis);
