@@ -108,7 +108,10 @@ impl Graph<'_, '_> {
     pub(super) fn equally_good(&self, world: &World, from: u32, keeping: usize, edges: &[u32]) -> Vec<usize> {
         let best = |situation: u32, keeping: usize| {
             let plans = self.plans[situation as usize].iter();
-            plans.filter(|plan| plan.nodes.has(keeping)).map(|plan| plan.time).next()
+            plans
+                .filter(|plan| plan.nodes.has(keeping))
+                .map(|plan| plan.time)
+                .next()
         };
         let Some(time) = best(from, keeping) else {
             return Vec::new();

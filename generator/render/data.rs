@@ -4,6 +4,7 @@
 use super::pages::minutes;
 use super::prose::full;
 use super::{Output, Press};
+use crate::marking::Marking;
 use crate::model::{Id, Question};
 use serde_json::{Map, Value, json};
 
@@ -13,13 +14,22 @@ pub fn scripts(press: &Press<'_>) -> Output {
     let root = "../";
     let mut output = Output::new();
     output.insert("data/course.js".into(), script(&course_data(press)));
+    let marking = press.checked.marking();
     for bank in &course.banks {
         let questions = bank.value.questions.iter();
         output.insert(
             format!("data/bank-{}.js", bank.id),
-            script(&[("texts", texts(press, "questions", questions, root))]),
+            script(&[
+                ("texts", texts(press, "questions", questions, root)),
+                ("whole", json!({ "banks": [marking.bank(&bank.id)] })),
+            ]),
         );
     }
+    // Looking back at old attempts asks for every question.
+    output.insert(
+        "data/record.js".into(),
+        script(&[("whole", json!({ "banks": marking.banks }))]),
+    );
     for scenario in &course.scenarios {
         let scenes: Map<String, Value> = scenario
             .value
@@ -55,11 +65,24 @@ pub fn scripts(press: &Press<'_>) -> Output {
     for drill in &course.drills {
         output.insert(
             format!("data/drill-{}.js", drill.id),
-            script(&[("drillWords", press.drill_words(drill, root))]),
+            script(&[
+                ("drillWords", press.drill_words(drill, root)),
+                (
+                    "whole",
+                    json!({
+                        "machines": [marking.machine(&drill.value.machine)],
+                        "drills": [marking.drill(&drill.id)],
+                    }),
+                ),
+            ]),
         );
     }
     for machine in &course.machines {
-        if course.drills.iter().any(|drill| drill.value.machine.value == machine.id) {
+        if course
+            .drills
+            .iter()
+            .any(|drill| drill.value.machine.value == machine.id)
+        {
             output.insert(
                 format!("data/machine-{}.js", machine.id),
                 script(&[("machineWords", press.machine_words(machine, root))]),
@@ -72,7 +95,13 @@ pub fn scripts(press: &Press<'_>) -> Output {
             let asks = asks.map(|ask| (&ask.id, &ask.question));
             output.insert(
                 format!("data/lesson-{}.js", lesson.id),
-                script(&[("texts", texts(press, "asks", asks, root))]),
+                script(&[
+                    ("texts", texts(press, "asks", asks, root)),
+                    (
+                        "whole",
+                        json!({ "practice": marking.practice.iter().filter(|one| one.lesson == lesson.id).collect::<Vec<_>>() }),
+                    ),
+                ]),
             );
         }
     }
@@ -136,9 +165,27 @@ fn course_data(press: &Press<'_>) -> Vec<(&'static str, Value)> {
                 "scenarios": titles(marking.scenarios.iter().map(|one| (one.id.as_str(), one.title.as_str())).collect()),
             }),
         ),
-        ("marking", json!(marking)),
-        ("words", json!(press.words)),
+        ("marking", outline_of(marking)),
+        ("words", json!(press.words_of_scripts())),
     ]
+}
+
+/// The marking as every page has it: without what only the pages of one assessment, or nobody in a browser, need.
+fn outline_of(marking: &Marking) -> Value {
+    let mut outline = json!(marking);
+    let mut without = |list: &str, keys: &[&str]| {
+        for one in outline[list].as_array_mut().into_iter().flatten() {
+            for key in keys {
+                one.as_object_mut().map(|one| one.remove(*key));
+            }
+        }
+    };
+    without("banks", &["questions"]);
+    without("competencies", &["sheet"]);
+    without("machines", &["model"]);
+    without("drills", &["starts", "cured", "handedOver", "beyond", "holds"]);
+    outline["practice"] = json!([]);
+    outline
 }
 
 /// `window.PITWRIGHT.NAME = VALUE;` for each, creating the global where it is not there yet.

@@ -80,7 +80,8 @@ impl Press<'_> {
         });
         let happenings = |all: &crate::model::Keyed<crate::model::Reaction>| -> Map<String, Value> {
             let says = all.iter();
-            says.map(|(id, one)| (id.value.clone(), self.inline(&one.says, root).into())).collect()
+            says.map(|(id, one)| (id.value.clone(), self.inline(&one.says, root).into()))
+                .collect()
         };
         let hazards = value.hazards.iter().map(|(id, hazard)| {
             let says = json!({

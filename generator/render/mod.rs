@@ -15,6 +15,7 @@ mod data;
 mod drills;
 mod pages;
 mod prose;
+mod scripts;
 mod sheets;
 
 /// What a course consists of: path inside `course/` → bytes, sorted by path.
@@ -41,6 +42,8 @@ pub(crate) struct Press<'a> {
     pub checked: &'a Checked,
     pub words: &'a BTreeMap<String, String>,
     tera: &'a Tera,
+    /// The theme's scripts.
+    scripts: &'a [String],
     /// Where each lesson stands in the outline.
     places: HashMap<&'a str, pages::Place<'a>>,
 }
@@ -49,6 +52,29 @@ impl Press<'_> {
     /// A word of the interface; its key where the theme lacks it, so that a hole is seen and not hidden.
     pub fn word<'w>(&'w self, key: &'w str) -> &'w str {
         self.words.get(key).map_or(key, String::as_str)
+    }
+
+    /// The words that scripts ask for: by their whole key, or by its beginning where the rest is filled in. All others are
+    /// for templates alone.
+    pub fn words_of_scripts(&self) -> BTreeMap<&str, &str> {
+        let asked = |key: &str| {
+            self.scripts.iter().any(|script| {
+                let whole = script.match_indices(key).any(|(at, _)| {
+                    let part =
+                        |letter: Option<char>| letter.is_some_and(|letter| letter.is_alphanumeric() || letter == '_');
+                    !part(script[..at].chars().next_back()) && !part(script[at + key.len()..].chars().next())
+                });
+                let begun = key
+                    .match_indices('_')
+                    .any(|(at, _)| script.contains(&format!("`{}${{", &key[..=at])));
+                whole || begun
+            })
+        };
+        self.words
+            .iter()
+            .filter(|(key, _)| asked(key))
+            .map(|(key, says)| (key.as_str(), says.as_str()))
+            .collect()
     }
 
     /// Fills a template with `values` on top of what every page has: see [`everywhere`].
@@ -94,18 +120,25 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     let mut tera = Tera::new();
     tera.add_raw_templates(theme.templates("pages/")?)?;
     tera.global_context().extend(everywhere(checked, &words)?);
+    let assets = theme.assets();
+    let scripts: Vec<String> = (assets.iter())
+        .filter(|(path, _)| path.starts_with("script/"))
+        .map(|(_, bytes)| String::from_utf8_lossy(bytes).into_owned())
+        .collect();
     let press = Press {
         checked,
         words: &words,
         tera: &tera,
+        scripts: &scripts,
         places: pages::places(checked.course()),
     };
     let jobs = pages::jobs(&press);
     let rendered: Result<Vec<(String, Vec<u8>)>, ThemeError> =
         jobs.par_iter().map(|job| job.run(&press, sources)).collect();
     let mut output: Output = rendered?.into_iter().collect();
-    output.extend(theme.assets());
+    output.extend(assets);
     output.extend(data::scripts(&press));
+    scripts::gather(&mut output);
     for (_, file) in sources.iter() {
         if let (Body::Media(bytes), Some(rest)) = (&file.body, file.path.strip_prefix("lessons/")) {
             output.insert(format!("media/{rest}"), bytes.clone());

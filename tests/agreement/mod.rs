@@ -12,6 +12,7 @@ mod canonical;
 mod invent;
 mod page;
 mod questions;
+mod runs;
 mod slips;
 mod tally;
 mod vectors;

@@ -8,7 +8,7 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 /// The cores under test, in the order in which they need one another.
-const SCRIPTS: [&str; 12] = [
+const SCRIPTS: [&str; 15] = [
     "random.js",
     "decimal.js",
     "draw.js",
@@ -21,6 +21,9 @@ const SCRIPTS: [&str; 12] = [
     "base58.js",
     "proof.js",
     "deck.js",
+    "machine.js",
+    "situation.js",
+    "drill-run.js",
 ];
 
 const BATCH: usize = 250;

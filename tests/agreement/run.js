@@ -61,8 +61,63 @@
     };
   }
 
+  /** Walks over a drill, each from its seed: how it ended, how many acts, and 32 bits over all that can be compared. */
+  function runs({ model, drill, ways, seeds, acts }) {
+    const play = PITWRIGHT.play(model, drill);
+    return seeds.map((seed) => {
+      const random = PITWRIGHT.random.fromHex(seed);
+      const start = random.below(drill.starts.length);
+      // FNV-1a with 32 bits.
+      let digest = 0x811c9dc5;
+      const tell = (text) => {
+        for (let at = 0; at < text.length; at += 1) digest = Math.imul(digest ^ text.charCodeAt(at), 0x01000193) >>> 0;
+      };
+      let [run, at] = [null, 0];
+      try {
+        run = play.begin(start);
+        for (let count = 0; count < acts; count += 1) {
+          const offered = play.offered(run);
+          if (offered.length === 0) break;
+          const due = ways[start] && ways[start][at];
+          const follow = random.below(4) !== 0;
+          let act = offered[random.below(offered.length)];
+          if (due !== undefined && follow && offered.includes(due)) {
+            at += 1;
+            act = due;
+          }
+          // What has no end within the range of numbers stops both engines; the acts up to it are the same.
+          const before = run;
+          run = { ...run, turns: run.turns + 1 };
+          const turn = play.step(before, act, random.next);
+          run = turn.run;
+          const { end } = run;
+          const situation = run.situation.map(([state, still]) => state + (still ? "!" : "")).join(",");
+          const kept = run.progress.map(({ place, done }, rule) => {
+            const { order } = play.machine.rules[rule];
+            if (place >= order.length) return "*0";
+            return String(order[place].filter((_, index) => ((done >> index) & 1) === 0).length);
+          });
+          const ended = {
+            unsafe: () => `unsafe ${end.hazards} ${end.hurt} ${end.from}`,
+            rule: () => `rule ${end.rule}`,
+            harm: () => `harm ${end.hazards} ${end.from}`,
+          };
+          const how = end ? (ended[end.sort] || (() => end.sort))() : "-";
+          tell(`${act} ${turn.came} [${turn.others.map(({ index }) => index).join(", ")}] ${run.real} ${situation} ${kept.join(",")} ${how}\n`);
+        }
+      } catch (error) {
+        if (!(error instanceof PITWRIGHT.machine.Flaw)) throw error;
+        return ["flaw", run ? run.turns : 0, digest];
+      }
+      const sorts = { cured: "cured", handed: "handed over", rule: "rule", harm: "harm" };
+      const end = run.end ? sorts[run.end.sort] || (run.end.hurt ? "hurt" : "lucky") : "open";
+      return [end, run.turns, digest];
+    });
+  }
+
   const KINDS = {
     bank,
+    runs,
     scenario,
     mark: ({ question, response }) => PITWRIGHT.mark.question(question, response),
     total: ({ bank, marks }) => PITWRIGHT.mark.bank(bank, marks),

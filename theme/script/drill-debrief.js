@@ -8,25 +8,28 @@
 
   /**
    * What comes of a list of acts from a start, one of them left out, others still.
-   * @returns {{act: number, end: object | null, stuck: number | null}} the act at which it ended, how, and the first act that could not be done
+   * @returns {{act: number, before: object, end: object | null, stuck: number | null}} the act at which it ended, where the run
+   *   stood before it, how it ended, and the first act that could not be done
    */
   function without(play, start, way, left) {
     let run = play.begin(start);
+    let before = run;
     let stuck = null;
     for (let at = 0; at < way.length; at += 1) {
       if (at === left) continue;
       const turn = play.step(run, way[at], STILL);
       if (turn.came === "nothing" && stuck === null) stuck = way[at];
+      before = run;
       run = turn.run;
-      if (run.end) return { act: way[at], end: run.end, stuck };
+      if (run.end) return { act: way[at], before, end: run.end, stuck };
     }
-    return { act: way[way.length - 1], end: null, stuck };
+    return { act: way[way.length - 1], before, end: null, stuck };
   }
 
   /** Why an act of a way is in it, as HTML. A rule that was told at an earlier act is named by that act's number. */
   function why(play, words, start, way, at, rules) {
     const { word } = PITWRIGHT;
-    const { act, end, stuck } = without(play, start, way, at);
+    const { act, before, end, stuck } = without(play, start, way, at);
     if (end && end.sort === "rule") {
       if (rules.has(end.rule)) return word("drill_without_same", { number: rules.get(end.rule) });
       rules.set(end.rule, at + 1);
@@ -34,7 +37,7 @@
       return `${word("drill_without_rule")} ${rule.says ? words.sentence(rule.says) : ""} (${rule.source})`;
     }
     if (end && (end.sort === "unsafe" || end.sort === "harm")) {
-      const { lines, hazard } = words.story(act, end);
+      const { lines, hazard } = words.story(before, act, end);
       return `${word(end.sort === "unsafe" ? "drill_without_hurts" : "drill_without_harms", { act: words.says(act) })} ${lines.join(" ")} ${hazard.harm}`;
     }
     if (stuck !== null) return word("drill_without_stuck", { act: words.says(stuck) });
@@ -43,7 +46,7 @@
   }
 
   /** What an act that ended a run can do. */
-  function danger(words, act, end) {
+  function danger(words, { before, act }, end) {
     const { make, makeRendered, word } = PITWRIGHT;
     if (end.sort === "rule") {
       const rule = words.rule(end.rule);
@@ -54,7 +57,7 @@
         makeRendered("p", {}, `${word("drill_source")} ${rule.source}`),
       );
     }
-    const { lines, hazard } = words.story(act, end);
+    const { lines, hazard } = words.story(before, act, end);
     return make(
       "div",
       { class: "danger-told" },
@@ -66,7 +69,7 @@
 
   /**
    * The panel that stops a run: which act, and what it can do. Empty for a run that ended well.
-   * @param {object} words @param {{act: number}} last @param {import("./run.js").End} end
+   * @param {object} words @param {{before: object, act: number}} last @param {import("./drill-run.js").End} end
    */
   function stopped(words, last, end) {
     const { make, makeRendered, word } = PITWRIGHT;
@@ -76,7 +79,7 @@
       { class: "first-unsafe" },
       make("h2", {}, word(title)),
       makeRendered("p", { class: "first-unsafe-act" }, words.says(last.act)),
-      danger(words, last.act, end),
+      danger(words, last, end),
     );
   }
 
@@ -86,7 +89,7 @@
    * @param {object} shown
    * @param {ReturnType<typeof PITWRIGHT.play>} shown.play @param {object} shown.words @param {object} shown.texts the drill's words
    * @param {number} shown.start @param {{act: number, came: string, firings: object[], others: object[]}[]} shown.turns
-   * @param {import("./run.js").Run} shown.run @param {boolean} shown.counts @param {string} shown.after what may follow, in words
+   * @param {import("./drill-run.js").Run} shown.run @param {boolean} shown.counts @param {string} shown.after what may follow, in words
    * @param {HTMLElement} shown.ways the ways on
    */
   function debrief({ play, words, texts, title, start, turns, run, counts, after, ways }) {

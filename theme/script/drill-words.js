@@ -83,13 +83,14 @@
 
     /**
      * How an act that can hurt comes to hurt, in a state that could not be told from the real one.
-     * @param {number} act @param {import("./run.js").End} end
+     * @param {import("./drill-run.js").Run} before where the run stood @param {number} act @param {import("./drill-run.js").End} end
      * @returns {{lines: string[], hazard: object}}
      */
-    function story(act, end) {
+    function story(before, act, end) {
       const lines = [];
       const unseen = amiss(end.from);
       if (unseen.length > 0) lines.push(PITWRIGHT.word("drill_may_be", { what: unseen.join("; ") }));
+      for (const index of world.othersTo(before.situation, end.from)) lines.push(PITWRIGHT.word("drill_other", { what: other(index) }));
       const wanted = end.sort === "harm" ? ~machine.toPerson : machine.toPerson;
       const told = [];
       let outcome = machine.run("act", act, end.from, (firing) => told.push(firing));

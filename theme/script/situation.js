@@ -139,7 +139,24 @@
       return null;
     }
 
-    return { machine, meanwhile, look, offered, begin, judge, othersHurt };
+    /** What others must have done, in order, so that a state of a situation is the case; empty where they were still. */
+    function othersTo(situation, to) {
+      const came = new Map(situation.filter(([, still]) => still).map(([state]) => [state, []]));
+      const queue = Array.from(came.keys());
+      for (const state of queue) {
+        if (state === to) break;
+        machine.others.forEach((other, index) => {
+          if (!other.when(state)) return;
+          const next = machine.run("other", index, state);
+          if (next.met & machine.toPerson || came.has(next.state)) return;
+          came.set(next.state, came.get(state).concat(index));
+          queue.push(next.state);
+        });
+      }
+      return came.get(to) || [];
+    }
+
+    return { machine, meanwhile, look, offered, begin, judge, othersHurt, othersTo };
   }
 
   PITWRIGHT.situation = { world, order };

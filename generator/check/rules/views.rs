@@ -23,12 +23,20 @@ pub const RULE: Rule = Rule {
 fn check(course: &Course, findings: &mut Vec<Finding>) {
     for machine in &course.machines {
         for view in machine.value.views.values() {
-            for place in view.from.iter().filter(|place| machine.value.places.get(place).is_none()) {
+            for place in view
+                .from
+                .iter()
+                .filter(|place| machine.value.places.get(place).is_none())
+            {
                 findings.push(Finding::new(
                     &UNKNOWN_STATE,
                     machine.span(place),
                     format!("`{place}` is no place of this machine"),
-                    suggest(place, machine.value.places.keys().map(|key| key.value.as_str()), "list it under `places`"),
+                    suggest(
+                        place,
+                        machine.value.places.keys().map(|key| key.value.as_str()),
+                        "list it under `places`",
+                    ),
                 ));
             }
         }
@@ -38,7 +46,11 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                     &UNKNOWN_STATE,
                     machine.span(act),
                     format!("`{act}` is no action of this machine"),
-                    suggest(act, machine.value.actions.keys().map(|key| key.value.as_str()), "write it under `actions`"),
+                    suggest(
+                        act,
+                        machine.value.actions.keys().map(|key| key.value.as_str()),
+                        "write it under `actions`",
+                    ),
                 ));
             }
         }
@@ -88,7 +100,11 @@ fn drawn(course: &Course, model: &safety::Model, view: &View, findings: &mut Vec
                 &DRAWING_UNBOUND,
                 machine.span(name),
                 format!("theme/drawings/{name}.svg asks for `{bound}`, which this machine's state does not have"),
-                suggest(bound, variables.iter().map(|known| known.name.as_str()), "add it to `state`"),
+                suggest(
+                    bound,
+                    variables.iter().map(|known| known.name.as_str()),
+                    "add it to `state`",
+                ),
             ));
             return;
         };
