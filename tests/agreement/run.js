@@ -79,7 +79,7 @@
           const offered = play.offered(run);
           if (offered.length === 0) break;
           const due = ways[start] && ways[start][at];
-          const follow = random.below(4) !== 0;
+          const follow = random.below(8) !== 0;
           let act = offered[random.below(offered.length)];
           if (due !== undefined && follow && offered.includes(due)) {
             at += 1;

@@ -2,6 +2,7 @@
 
 mod accessible;
 mod clock;
+mod drills;
 pub mod hold_up;
 mod kinds;
 mod main_job;

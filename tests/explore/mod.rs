@@ -13,3 +13,4 @@ mod orders;
 mod said;
 mod strikes;
 pub(crate) mod toy;
+mod ways;

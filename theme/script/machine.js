@@ -66,7 +66,7 @@
    */
   function ready(model) {
     const sizes = model.variables.map((variable) => variable.values.length);
-    const hidden = model.variables.map(({ hidden: how }) => (how === undefined || how === false ? null : how === true ? () => false : test(how)));
+    const hidden = model.variables.flatMap(({ hidden: how }, variable) => (how ? [{ variable, until: how === true ? () => false : test(how) }] : []));
     const hazards = model.hazards.map(({ when }) => (when ? test(when) : null));
     const toPerson = model.hazards.reduce((all, hazard, index) => (hazard.person ? all | (1n << BigInt(index)) : all), 0n);
     const parts = {
@@ -88,7 +88,8 @@
       let now = state;
       for (const { when, set, add } of does) {
         if (!when(now)) continue;
-        const codes = Array.from(now, (letter) => letter.charCodeAt(0));
+        const codes = new Array(now.length);
+        for (let at = 0; at < now.length; at += 1) codes[at] = now.charCodeAt(at);
         for (const [variable, value] of set) codes[variable] = value + FIRST;
         for (const [variable, by] of add) {
           const next = valueOf(now, variable) + by;
@@ -155,9 +156,9 @@
 
     /** What shows in a state: its text with a dot for what cannot be seen. */
     function seen(state) {
-      let shows = "";
-      for (let variable = 0; variable < hidden.length; variable += 1) {
-        shows += !hidden[variable] || hidden[variable](state) ? state[variable] : ".";
+      let shows = state;
+      for (const { variable, until } of hidden) {
+        if (!until(state)) shows = `${shows.slice(0, variable)}.${shows.slice(variable + 1)}`;
       }
       return shows;
     }

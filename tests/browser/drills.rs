@@ -1,0 +1,440 @@
+//! Drills in a real browser, opened from a file: cured, handed over, unsafe and hurt, unsafe and lucky; by taps, by keys alone, with
+//! reduced motion; handed in, gathered, played again and marked the same.
+
+use super::hold_up::demo_course;
+use super::main_job::downloaded;
+use super::page::Page;
+use super::{accessible, valid};
+use crate::browser_driver::{Browser, converse};
+use crate::ground::{out, pitwright};
+use serde_json::{Value, json};
+use std::path::Path;
+use thirtyfour::Key;
+
+/// Finds a seed with which these acts, done one after another (or the way of par, where none are given), end as wanted: `found`
+/// holds the seed and the names of the acts. Engine, model and ways are the page's own.
+const FIND: &str = "const seedOf = (number) => [0x9e3779b9, 0x85ebca6b, 0xc2b2ae35, 0x27d4eb2f] \
+        .map((factor) => (Math.imul(number, factor) >>> 0).toString(16).padStart(8, '0')).join(''); \
+    const find = (sort, hurt, given) => { \
+    const drill = PITWRIGHT.marking.drills.find((one) => one.id === document.body.dataset.id); \
+    const { model } = PITWRIGHT.marking.machines.find((one) => one.id === drill.machine); \
+    const play = PITWRIGHT.play(model, drill); \
+    const name = (act) => model.actions[act].id + (model.actions[act].index === undefined ? '' : '.' + model.actions[act].index); \
+    const names = model.actions.map((_, act) => name(act)); \
+    for (let number = 1; number < 20000; number += 1) { \
+        const seed = seedOf(number); \
+        const random = PITWRIGHT.random.fromHex(seed); \
+        const start = random.below(drill.starts.length); \
+        let run = play.begin(start); \
+        const acts = given ? given.map((one) => names.indexOf(one)) : PITWRIGHT.drillWords.ways[start]; \
+        for (const act of acts) run = play.step(run, act, random.next).run; \
+        if (run.end && run.end.sort === sort && run.turns === acts.length && (hurt === null || run.end.hurt === hurt)) \
+            return { seed, acts: acts.map(name) }; \
+    } };";
+
+/// How a run is to end, and its acts where they are not the way of par.
+struct Wanted {
+    drill: &'static str,
+    sort: &'static str,
+    hurt: Option<bool>,
+    acts: Option<&'static [&'static str]>,
+}
+
+/// Seeds the page so that the next run ends as wanted; its acts.
+async fn seeded(page: &Page, wanted: &Wanted) -> Vec<String> {
+    page.goto(&format!("drill/{}.html", wanted.drill)).await;
+    page.there("[data-practise] button").await;
+    let found = page
+        .ask(&format!(
+            "{FIND} const found = find({}, {}, {}); PITWRIGHT.random.seed = () => found.seed; return found;",
+            json!(wanted.sort),
+            json!(wanted.hurt),
+            json!(wanted.acts)
+        ))
+        .await;
+    let acts = found["acts"]
+        .as_array()
+        .unwrap_or_else(|| panic!("{}: no seed ends so", wanted.drill));
+    acts.iter().filter_map(|act| act.as_str().map(str::to_owned)).collect()
+}
+
+/// Does an act as a thumb would: its group is opened first, if it is shut. The focus is never lost.
+async fn act(page: &Page, name: &str) {
+    let button = format!("[data-act={}]", json!(name));
+    page.there(&button).await;
+    let shut = format!("details:not([open]):has({button}) > summary");
+    if page
+        .ask(&format!("return Boolean(document.querySelector({}))", json!(shut)))
+        .await
+        == json!(true)
+    {
+        page.press(&shut).await;
+    }
+    page.press(&button).await;
+    page.until("document.activeElement && document.activeElement !== document.body")
+        .await;
+}
+
+async fn play(page: &Page, acts: &[String]) {
+    for (place, name) in acts.iter().enumerate() {
+        act(page, name).await;
+        if place + 1 < acts.len() {
+            page.until(&format!(
+                "document.querySelector('.drill-happened') && document.activeElement.matches('.drill-happened')"
+            ))
+            .await;
+        }
+    }
+}
+
+const CURED: Wanted = Wanted {
+    drill: "short-set",
+    sort: "cured",
+    hurt: None,
+    acts: None,
+};
+const HANDED: Wanted = Wanted {
+    drill: "extra-pin",
+    sort: "handed",
+    hurt: None,
+    acts: None,
+};
+const LUCKY: Wanted = Wanted {
+    drill: "ball-held-at-exit",
+    sort: "unsafe",
+    hurt: Some(false),
+    acts: Some(&[
+        "look-first",
+        "read-procedure",
+        "hold-bowlers",
+        "tell-desk",
+        "shut-down",
+        "turn-a-off",
+        "turn-b-off",
+        "hang-locks",
+        "open-hatch",
+    ]),
+};
+const HURT: Wanted = Wanted {
+    drill: "no-cycle",
+    sort: "unsafe",
+    hurt: Some(true),
+    acts: Some(&["look-first", "go-to-sweep"]),
+};
+
+#[test]
+fn runs_that_count_are_handed_in_played_again_and_marked_the_same() {
+    let built = demo_course();
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    let (profile, downloads) = (folder.path().join("profile"), folder.path().join("downloads"));
+    std::fs::create_dir(&downloads).expect("it can be made");
+    let acts = converse(async {
+        let page = Page::open(Browser::Chromium, &built.path().join("course"), &profile, &downloads, 0).await;
+        page.say_who("T-07").await;
+        let mut done = 0;
+        for (wanted, passed) in [(&CURED, true), (&HANDED, true), (&LUCKY, false), (&HURT, false)] {
+            let acts = seeded(&page, wanted).await;
+            page.press("[data-begin] .press-main").await;
+            page.there(".drill-report").await;
+            play(&page, &acts).await;
+            page.there(if passed { ".result-passed" } else { ".result-failed" })
+                .await;
+            let text = page.text().await;
+            let lucky = page.ask("return PITWRIGHT.word('drill_lucky')").await;
+            let lucky = text.contains(lucky.as_str().expect("words"));
+            assert_eq!(lucky, wanted.hurt == Some(false), "{}: {text}", wanted.drill);
+            // Harm, severity and source stand with the unsafe act.
+            assert!(
+                passed || text.contains("Source: 29 CFR 1910.147"),
+                "{}: {text}",
+                wanted.drill
+            );
+            done += acts.len();
+            page.is_quiet().await;
+        }
+        // One is left as it is: that ends it, and it is not passed.
+        page.goto("drill/lock-out.html").await;
+        page.press("[data-begin] .press-main").await;
+        act(&page, "look-first").await;
+        page.press(".drill-more .press").await;
+        page.there(".result-failed").await;
+        page.goto("record.html").await;
+        page.press("main .hand-state ~ .press-main").await;
+        page.until("document.querySelector('main .hand-told:not(:empty)')")
+            .await;
+        done
+    });
+    gathered(folder.path(), built.path(), &downloaded(&downloads), acts);
+}
+
+fn gathered(folder: &Path, built: &Path, record: &Path, acts: usize) {
+    let statements: Value = serde_json::from_slice(&std::fs::read(record).expect("it is there")).expect("it is JSON");
+    let kept = statements.as_array().expect("statements").iter();
+    let kept = kept
+        .filter(|one| one["object"]["id"].as_str().is_some_and(|id| id.contains("/act/")))
+        .count();
+    assert_eq!(kept, acts + 2, "every act is kept, also the leaving");
+    let marking = std::fs::read_dir(built)
+        .expect("it was built")
+        .filter_map(|entry| entry.ok().map(|entry| entry.path()))
+        .find(|path| path.extension().is_some_and(|ending| ending == "json"))
+        .expect("compile writes a marking file");
+    let register = folder.join("house.register");
+    let run = |arguments: &[&str]| {
+        let mut all = arguments.to_vec();
+        all.extend(["--register", register.to_str().expect("UTF-8")]);
+        pitwright(folder, &all)
+    };
+    let gather = [
+        "gather",
+        record.to_str().expect("UTF-8"),
+        "--marking",
+        marking.to_str().expect("UTF-8"),
+    ];
+    let output = run(&gather);
+    assert!(
+        output.status.success(),
+        "{}{}",
+        out(&output),
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let said = out(&run(&["standing", "T-07", "--json"]));
+    let standing: Value = serde_json::from_str(&said).unwrap_or_else(|why| panic!("{why}: {said}"));
+    let attempts = standing["attempts"]
+        .as_array()
+        .unwrap_or_else(|| panic!("{standing:#}"));
+    for (drill, passed) in [
+        ("short-set", true),
+        ("extra-pin", true),
+        ("ball-held-at-exit", false),
+        ("no-cycle", false),
+        ("lock-out", false),
+    ] {
+        let line = attempts
+            .iter()
+            .find(|line| line.to_string().contains(&format!("\"{drill}\"")))
+            .unwrap_or_else(|| panic!("{drill} is missing: {standing:#}"));
+        assert_eq!(line.to_string().contains("passed"), passed, "{line:#}");
+    }
+    assert!(run(&["audit"]).status.success());
+}
+
+#[test]
+fn a_whole_drill_is_played_by_keys_alone() {
+    let built = demo_course();
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    converse(async {
+        let page = Page::open(
+            Browser::Chromium,
+            &built.path().join("course"),
+            &folder.path().join("p"),
+            folder.path(),
+            0,
+        )
+        .await;
+        let wanted = Wanted {
+            drill: "lock-out",
+            sort: "cured",
+            hurt: None,
+            acts: None,
+        };
+        let acts = seeded(&page, &wanted).await;
+        tab_to(&page, "[data-practise] button").await;
+        key(&page, Key::Enter).await;
+        page.there(".drill-report").await;
+        for name in &acts {
+            let button = format!("[data-act={}]", json!(name));
+            let open = format!("details[open] {button}");
+            if page
+                .ask(&format!("return Boolean(document.querySelector({}))", json!(open)))
+                .await
+                != json!(true)
+            {
+                tab_to(&page, &format!("details:has({button}) > summary")).await;
+                key(&page, Key::Enter).await;
+            }
+            tab_to(&page, &button).await;
+            key(&page, Key::Enter).await;
+        }
+        page.there(".result-passed").await;
+        // The look back begins where the eye begins.
+        page.until("document.activeElement.matches('h1')").await;
+        page.is_quiet().await;
+    });
+}
+
+/// Presses Tab until the focus is there.
+async fn tab_to(page: &Page, selector: &str) {
+    for _ in 0..80 {
+        if page
+            .ask(&format!("return document.activeElement.matches({})", json!(selector)))
+            .await
+            == json!(true)
+        {
+            return;
+        }
+        key(page, Key::Tab).await;
+    }
+    panic!("Tab never comes to {selector}");
+}
+
+async fn key(page: &Page, key: Key) {
+    let element = page.driver.active_element().await.expect("something has the focus");
+    element.send_keys(key + "").await.expect("it takes a key");
+}
+
+#[test]
+fn practice_explains_the_first_unsafe_act_and_takes_it_back_with_reduced_motion() {
+    let built = demo_course();
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    converse(async {
+        let page = Page::open(
+            Browser::Chromium,
+            &built.path().join("course"),
+            &folder.path().join("p"),
+            folder.path(),
+            0,
+        )
+        .await;
+        let media = json!({ "features": [{ "name": "prefers-reduced-motion", "value": "reduce" }] });
+        page.driver.devtools("Emulation.setEmulatedMedia", media).await;
+        let acts = seeded(&page, &LUCKY).await;
+        page.press("[data-practise] button").await;
+        play(&page, &acts).await;
+        page.there(".result-failed .first-unsafe").await;
+        assert_eq!(page.ask("return document.getAnimations().length").await, json!(0));
+        // Going on from before the act, on the same run: the drawing is the one of the walkway again, and the act is open again.
+        page.press(".ways-on .press").await;
+        page.there("[data-act='open-hatch']").await;
+        assert_eq!(
+            page.ask("return document.querySelector('.drill-drawing [data-part=gate]') !== null")
+                .await,
+            json!(true)
+        );
+        act(&page, "throw-levers").await;
+        act(&page, "read-procedure").await;
+        // Nothing of it is on any record.
+        page.say_who("T-07").await;
+        assert_eq!(
+            page.ask("return document.querySelectorAll('main .rows .row').length")
+                .await,
+            json!(0)
+        );
+        page.is_quiet().await;
+    });
+}
+
+#[test]
+fn what_is_hidden_is_neither_drawn_nor_told() {
+    let built = demo_course();
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    converse(async {
+        let page = Page::open(
+            Browser::Chromium,
+            &built.path().join("course"),
+            &folder.path().join("p"),
+            folder.path(),
+            0,
+        )
+        .await;
+        // A pin holds the sweep in this start; it is seen only from beside the sweep.
+        let shown = "return [...document.querySelectorAll('.drill-drawing [data-when]')] \
+            .filter((one) => one.dataset.when.includes('jam') && one.getAttribute('display') !== 'none').length";
+        page.goto("drill/no-cycle.html").await;
+        let seed = "const drill = PITWRIGHT.marking.drills.find((one) => one.id === 'no-cycle'); \
+            const { model } = PITWRIGHT.marking.machines.find((one) => one.id === drill.machine); \
+            const jam = model.variables.findIndex((one) => one.name === 'jam'); \
+            for (let number = 1; ; number += 1) { const seed = number.toString(16).padStart(8, '0').repeat(4); \
+                const random = PITWRIGHT.random.fromHex(seed); const start = random.below(drill.starts.length); \
+                let run = PITWRIGHT.play(model, drill).begin(start); \
+                if (run.real[jam] !== '0') { PITWRIGHT.random.seed = () => seed; return; } }";
+        page.ask(seed).await;
+        page.press("[data-practise] button").await;
+        page.press("[data-view=sweep]").await;
+        assert_eq!(page.ask(shown).await, json!(0), "the pin shows from the walkway");
+        let told = page
+            .ask("return document.querySelector('.drill-in-words').textContent")
+            .await;
+        assert!(
+            !told.as_str().expect("text").contains("a pin holds the sweep"),
+            "{told}"
+        );
+        page.is_quiet().await;
+    });
+}
+
+#[test]
+fn every_state_of_a_drill_is_valid_and_accessible() {
+    let built = demo_course();
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    let complaints = converse(async {
+        let page = Page::open(
+            Browser::Chromium,
+            &built.path().join("course"),
+            &folder.path().join("p"),
+            folder.path(),
+            0,
+        )
+        .await;
+        let mut complaints = Vec::new();
+        let mut taken = Vec::new();
+        page.say_who("T-07").await;
+        let acts = seeded(&page, &CURED).await;
+        let half = acts.len() / 2;
+        for (name, script) in [
+            ("before", String::new()),
+            (
+                "begun",
+                "document.querySelector('[data-practise] button').click()".to_owned(),
+            ),
+            (
+                "half way, in words",
+                clicks(&acts[..half]) + "document.querySelector('.drill-in-words').open = true;",
+            ),
+            (
+                "cured",
+                clicks(&acts[half..]) + "document.querySelectorAll('details').forEach((one) => { one.open = true; });",
+            ),
+        ] {
+            page.ask(&format!("return (async () => {{ {script} }})()")).await;
+            take(&page, folder.path(), name, &mut taken, &mut complaints).await;
+        }
+        for (name, wanted) in [("lucky", &LUCKY), ("hurt", &HURT), ("handed over", &HANDED)] {
+            let acts = seeded(&page, wanted).await;
+            page.ask("document.querySelector('[data-practise] button').click()")
+                .await;
+            let script = clicks(&acts) + "document.querySelectorAll('details').forEach((one) => { one.open = true; });";
+            page.ask(&format!("return (async () => {{ {script} }})()")).await;
+            page.there(".result").await;
+            take(&page, folder.path(), name, &mut taken, &mut complaints).await;
+        }
+        complaints.extend(valid::complaints(&taken));
+        assert_eq!(taken.len(), 7);
+        complaints
+    });
+    assert!(complaints.is_empty(), "{}", complaints.join("\n"));
+}
+
+fn clicks(acts: &[String]) -> String {
+    acts.iter()
+        .map(|name| {
+            format!(
+                "document.querySelector('[data-act={}]').click(); await new Promise((done) => setTimeout(done));",
+                json!(name)
+            )
+        })
+        .fold(String::new(), |all, one| all + &one)
+}
+
+async fn take(
+    page: &Page,
+    folder: &Path,
+    name: &str,
+    taken: &mut Vec<std::path::PathBuf>,
+    complaints: &mut Vec<String>,
+) {
+    let place = folder.join(format!("{name}.html"));
+    std::fs::write(&place, page.html().await).expect("it can be written");
+    taken.push(place);
+    complaints.extend(accessible::complaints(&page.driver, name).await);
+}
