@@ -3,7 +3,7 @@
 use super::entry::{Answerable, Desk, Wanted, enter_all};
 use super::opening::{date, failed};
 use super::{Outcome, Voice};
-use crate::marking::Marking;
+use crate::marking::{Evidence, Marking};
 use crate::record::{What, code};
 use crate::standing::{Person, Progress, Standing, Task};
 use jiff::civil::Date;
@@ -161,8 +161,9 @@ impl Args {
             }
         } else {
             tasks.extend(self.lesson.iter().cloned().map(Task::Lesson));
-            tasks.extend(self.bank.iter().cloned().map(Task::Bank));
-            tasks.extend(self.scenario.iter().cloned().map(Task::Scenario));
+            let banks = self.bank.iter().cloned().map(Evidence::Bank);
+            let scenarios = self.scenario.iter().cloned().map(Evidence::Scenario);
+            tasks.extend(banks.chain(scenarios).map(Task::Assessment));
             tasks.extend(self.competency.iter().cloned().map(Task::Competency));
         }
         let mut seen = std::collections::BTreeSet::new();

@@ -2,7 +2,7 @@
 
 use super::fields::{Fault, Fields};
 use super::signing::{self, Proof};
-use super::statement::{account, assessment, short};
+use super::statement::{account, short};
 use super::vocabulary::{Thing, Verb, term};
 use crate::marking::Evidence;
 use jiff::civil::Date;
@@ -175,7 +175,7 @@ impl Event {
             What::Assigned { thing, due: None } => format!("was assigned {thing} by {by}"),
             What::Assigned { thing, due: Some(due) } => format!("was assigned {thing} by {by}, due {due}"),
             What::Released { assessment, more } => {
-                format!("was given {more} more at {} by {by}", super::name(assessment))
+                format!("was given {more} more at {} by {by}", assessment)
             }
             What::Withdrawn { competency } => format!("had {competency} withdrawn by {by}"),
             What::MustRetrain { competency, trigger } => {
@@ -205,17 +205,15 @@ pub(super) fn read(
             competency: id.clone(),
             proof: signing::read(all, extensions).map(Box::new),
         },
-        (Verb::WasAssigned, Thing::Lesson(_) | Thing::Bank(_) | Thing::Scenario(_) | Thing::Competency(_)) => {
-            What::Assigned {
-                thing: thing.clone(),
-                due: extensions
-                    .text(&term("due"))?
-                    .map(|text| date(text, "the due date"))
-                    .transpose()?,
-            }
-        }
-        (Verb::WasReleased, Thing::Bank(_) | Thing::Scenario(_)) => What::Released {
-            assessment: assessment(thing.clone())?,
+        (Verb::WasAssigned, Thing::Lesson(_) | Thing::Assessment(_) | Thing::Competency(_)) => What::Assigned {
+            thing: thing.clone(),
+            due: extensions
+                .text(&term("due"))?
+                .map(|text| date(text, "the due date"))
+                .transpose()?,
+        },
+        (Verb::WasReleased, Thing::Assessment(assessment)) => What::Released {
+            assessment: assessment.clone(),
             more: extensions.must_whole(&term("more"))?,
         },
         (Verb::WasWithdrawn, Thing::Competency(id)) => What::Withdrawn { competency: id.clone() },

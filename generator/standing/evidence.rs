@@ -4,7 +4,7 @@ use super::assignments::Task;
 use super::competence::{Ground, Since};
 use super::tries::{AttemptLine, State};
 use crate::marking::{Evidence, Marking};
-use crate::record::{Deed, name};
+use crate::record::Deed;
 use crate::score::figure;
 use jiff::Timestamp;
 
@@ -68,7 +68,7 @@ pub(super) fn lesson(ground: &Ground, id: &str, since: Option<&Since>) -> Found 
 pub(super) fn assessment(ground: &Ground, wanted: &Evidence, since: Option<&Since>) -> Found {
     let (title, edition) = title_and_edition(ground.marking, wanted);
     let found = |reason: Option<String>, missing: Option<String>| Found {
-        task: Task::from(wanted),
+        task: Task::Assessment(wanted.clone()),
         reason,
         missing,
     };
@@ -168,11 +168,8 @@ fn date(ground: &Ground, line: &AttemptLine) -> jiff::civil::Date {
 
 /// The title and edition of an assessment on a course; its id and 1 where the course does not have it.
 pub(super) fn title_and_edition(marking: &Marking, wanted: &Evidence) -> (String, u32) {
-    let known = match wanted {
-        Evidence::Bank(id) => marking.bank(id).map(|bank| (bank.title.clone(), bank.edition)),
-        Evidence::Scenario(id) => marking
-            .scenario(id)
-            .map(|scenario| (scenario.title.clone(), scenario.edition)),
-    };
-    known.unwrap_or_else(|| (name(wanted), 1))
+    marking.assessment(wanted).map_or_else(
+        || (wanted.to_string(), 1),
+        |known| (known.title.to_owned(), known.edition),
+    )
 }

@@ -355,14 +355,10 @@ impl Tally {
 
 /// What is left of every assessment that was tried or released since it was last passed.
 pub(super) fn left(tally: &Tally, marking: &Marking) -> Vec<Tries> {
-    let banks = marking.banks.iter().map(|bank| Evidence::Bank(bank.id.clone()));
-    let scenarios = marking
-        .scenarios
+    marking
+        .assessments()
         .iter()
-        .map(|scenario| Evidence::Scenario(scenario.id.clone()));
-    banks
-        .chain(scenarios)
-        .map(|assessment| tally.left(&assessment, marking))
+        .map(|known| tally.left(&known.evidence, marking))
         .filter(|tries| tries.used > 0 || tries.released > 0)
         .collect()
 }

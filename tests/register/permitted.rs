@@ -62,7 +62,7 @@ fn each_event_is_refused_to_those_who_may_not_enter_it() {
             "TM-1",
             "TR-1",
             What::Assigned {
-                thing: Thing::Scenario("nihgt".to_owned()),
+                thing: Thing::Assessment(Evidence::Scenario("nihgt".to_owned())),
                 due: None,
             },
             "there is no scenario `nihgt`; the course has night",

@@ -1,7 +1,7 @@
 //! Judging an assessed attempt: the statements of one registration are put in order and marked again from the
 //! responses themselves; what the record claims is held against that.
 
-use super::statement::{Closing, Deed, Statement, name};
+use super::statement::{Closing, Deed, Statement};
 use crate::marking::{Evidence, Marking};
 use jiff::Timestamp;
 
@@ -124,7 +124,7 @@ pub fn judge<'m>(statements: &[&Statement], marking: impl Fn(&str) -> Option<&'m
     };
     let Some(marked) = marked else {
         if misfits.is_empty() {
-            misfits.push(format!("there is no {} in this course", name(ordered.assessment)));
+            misfits.push(format!("there is no {} in this course", ordered.assessment));
         }
         return Judged {
             misfits,
@@ -226,8 +226,7 @@ fn one_attempt(ordered: &Ordered, statements: &[&Statement]) -> Vec<String> {
     {
         misfits.push(format!(
             "the attempt was begun at {} and closed at {}",
-            name(ordered.assessment),
-            name(&closing.assessment)
+            ordered.assessment, closing.assessment
         ));
     }
     misfits
