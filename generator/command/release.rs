@@ -10,7 +10,7 @@ use crate::record::{What, code};
 pub struct Args {
     /// The code of the person.
     person: String,
-    /// The id of the bank or scenario; bank:ID or scenario:ID where both have it.
+    /// The id of the bank, scenario or drill; bank:ID, scenario:ID or drill:ID where several have it.
     assessment: String,
     /// How many more.
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10))]
@@ -56,8 +56,7 @@ fn assessment(word: &str, marking: &Marking) -> Result<Evidence, String> {
         [] => {
             let known: Vec<&str> = all.iter().map(|known| known.evidence.id()).collect();
             Err(format!(
-                "there is no {} `{word}`; the course has {}",
-                Evidence::SORTS.join(" or "),
+                "there is no bank, scenario or drill `{word}`; the course has {}",
                 known.join(", ")
             ))
         }

@@ -10,6 +10,7 @@ use std::fmt;
 pub enum Evidence {
     Bank(String),
     Scenario(String),
+    Drill(String),
 }
 
 /// An assessment as a course has it.
@@ -22,7 +23,7 @@ pub struct Assessment<'m> {
 
 impl Evidence {
     /// The sorts of assessment, in the order in which they are listed.
-    pub const SORTS: [&'static str; 2] = ["bank", "scenario"];
+    pub const SORTS: [&'static str; 3] = ["bank", "scenario", "drill"];
 
     /// The assessment of a sort with an id; none if there is no such sort.
     pub fn of(sort: &str, id: &str) -> Option<Self> {
@@ -30,6 +31,7 @@ impl Evidence {
         Some(match sort {
             "bank" => Self::Bank(id),
             "scenario" => Self::Scenario(id),
+            "drill" => Self::Drill(id),
             _ => return None,
         })
     }
@@ -39,12 +41,13 @@ impl Evidence {
         match self {
             Self::Bank(_) => "bank",
             Self::Scenario(_) => "scenario",
+            Self::Drill(_) => "drill",
         }
     }
 
     pub fn id(&self) -> &str {
         match self {
-            Self::Bank(id) | Self::Scenario(id) => id,
+            Self::Bank(id) | Self::Scenario(id) | Self::Drill(id) => id,
         }
     }
 
@@ -53,6 +56,7 @@ impl Evidence {
         match self {
             Self::Bank(_) => "question",
             Self::Scenario(_) => "scene",
+            Self::Drill(_) => "act",
         }
     }
 }
@@ -76,7 +80,12 @@ impl Marking {
             title: &scenario.title,
             edition: scenario.edition,
         });
-        banks.chain(scenarios).collect()
+        let drills = self.drills.iter().map(|drill| Assessment {
+            evidence: Evidence::Drill(drill.id.clone()),
+            title: &drill.title,
+            edition: drill.edition,
+        });
+        banks.chain(scenarios).chain(drills).collect()
     }
 
     /// One assessment, if the course has it.
@@ -86,6 +95,7 @@ impl Marking {
             Evidence::Scenario(id) => self
                 .scenario(id)
                 .map(|scenario| (scenario.title.as_str(), scenario.edition)),
+            Evidence::Drill(id) => self.drill(id).map(|drill| (drill.title.as_str(), drill.edition)),
         }?;
         Some(Assessment {
             evidence: wanted.clone(),

@@ -20,8 +20,8 @@ pub use canonical::{NotCanonical, canonical, sha256_hex};
 pub use decimal::{Decimal, NotADecimal};
 pub use draw::{Asked, draw};
 pub use machine::{
-    Action, BadModel, Drill, Effect, Happening, Hazard, Hidden, Model, Other, Rule, Strike, Test, Variable, read,
-    written,
+    Action, BadModel, Drill, Effect, Happening, Hazard, Hidden, LEAVE_IT, Model, Other, Rule, Strike, Test, Variable,
+    read, written,
 };
 pub use random::{BadSeed, Xoshiro128};
 

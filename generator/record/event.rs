@@ -1,6 +1,6 @@
 //! The register's own statements: what trainers and managers add to a record.
 
-use super::fields::{Fault, Fields};
+use super::fields::{Fault, Fields, texts};
 use super::signing::{self, Proof};
 use super::statement::{account, short};
 use super::vocabulary::{Thing, Verb, term};
@@ -311,13 +311,6 @@ fn inspection(machine: String, all: Fields, context: Fields) -> Result<Inspectio
 fn date(text: &str, what: &str) -> Result<Date, Fault> {
     text.parse()
         .map_err(|_| format!("{what} is `{}`, which is not a date such as 2026-03-01", short(text)))
-}
-
-fn texts<'a>(value: Option<&'a Value>, what: &str) -> Result<Vec<&'a str>, Fault> {
-    value
-        .and_then(Value::as_array)
-        .and_then(|list| list.iter().map(Value::as_str).collect())
-        .ok_or_else(|| format!("{what} must be a list of texts"))
 }
 
 fn digest(text: &str) -> Result<String, Fault> {

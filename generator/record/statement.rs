@@ -1,7 +1,7 @@
 //! One statement: what was done, by whom, when, on which course.
 
 use super::event::{self, Event};
-use super::fields::{Fault, Fields};
+use super::fields::{Fault, Fields, texts};
 use super::person::is_code;
 use super::vocabulary::{Spot, Thing, Verb, term};
 use crate::marking::{Evidence, canonical};
@@ -56,6 +56,8 @@ pub enum Deed {
         turn: u32,
         response: String,
         claim: Claim,
+        /// In a drill: the ids of what others then did, in order.
+        others: Vec<String>,
     },
     Closed(Closing),
     /// Entered by a trainer or a manager.
@@ -282,11 +284,16 @@ fn deed(verb: Verb, thing: Thing, all: Fields, extensions: Fields) -> Result<Dee
 
 fn answered(at: Spot, all: Fields, extensions: Fields) -> Result<Deed, Fault> {
     let (response, claim) = answer(all)?;
+    let others = match (&at.of, extensions.get(&term("others"))) {
+        (Evidence::Drill(_), Some(listed)) => texts(Some(listed), "what others did")?,
+        _ => Vec::new(),
+    };
     Ok(Deed::Answered {
         at,
         turn: extensions.must_whole(&term("turn"))?,
         response,
         claim,
+        others: others.into_iter().map(str::to_owned).collect(),
     })
 }
 
