@@ -13,3 +13,4 @@ mod orders;
 mod said;
 mod strikes;
 mod toy;
+mod written;
