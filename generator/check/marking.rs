@@ -179,6 +179,7 @@ fn competencies(course: &Course) -> Option<Vec<marking::Competency>> {
                     .map(|evidence| match evidence {
                         Evidence::Bank(id) => marking::Evidence::Bank(id.value.clone()),
                         Evidence::Scenario(id) => marking::Evidence::Scenario(id.value.clone()),
+                        Evidence::Drill(id) => marking::Evidence::Drill(id.value.clone()),
                     })
                     .collect(),
                 witnessed: marking::Witnessed {

@@ -3,14 +3,14 @@
 use super::entry::{Answerable, Desk, Wanted, enter_all};
 use super::opening::{date, failed};
 use super::{Outcome, Voice};
-use crate::marking::Marking;
+use crate::marking::{Evidence, Marking};
 use crate::record::{What, code};
 use crate::standing::{Person, Progress, Standing, Task};
 use jiff::civil::Date;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("who").required(true).args(["people", "job"]))]
-#[command(group = clap::ArgGroup::new("what").required(true).multiple(true).args(["lesson", "bank", "scenario", "competency", "gap"]))]
+#[command(group = clap::ArgGroup::new("what").required(true).multiple(true).args(["lesson", "bank", "scenario", "drill", "competency", "gap"]))]
 pub struct Args {
     /// The codes of the people.
     people: Vec<String>,
@@ -26,11 +26,14 @@ pub struct Args {
     /// Scenarios to pass.
     #[arg(long, value_name = "ID", num_args = 1..)]
     scenario: Vec<String>,
+    /// Drills to pass.
+    #[arg(long, value_name = "ID", num_args = 1..)]
+    drill: Vec<String>,
     /// Competencies to be signed off for.
     #[arg(long, value_name = "ID", num_args = 1..)]
     competency: Vec<String>,
     /// Whatever lessons and assessments each person's job still asks for.
-    #[arg(long, conflicts_with_all = ["lesson", "bank", "scenario", "competency"])]
+    #[arg(long, conflicts_with_all = ["lesson", "bank", "scenario", "drill", "competency"])]
     gap: bool,
     /// The last day for it.
     #[arg(long, value_name = "DATE", value_parser = date)]
@@ -161,8 +164,10 @@ impl Args {
             }
         } else {
             tasks.extend(self.lesson.iter().cloned().map(Task::Lesson));
-            tasks.extend(self.bank.iter().cloned().map(Task::Bank));
-            tasks.extend(self.scenario.iter().cloned().map(Task::Scenario));
+            let banks = self.bank.iter().cloned().map(Evidence::Bank);
+            let scenarios = self.scenario.iter().cloned().map(Evidence::Scenario);
+            let drills = self.drill.iter().cloned().map(Evidence::Drill);
+            tasks.extend(banks.chain(scenarios).chain(drills).map(Task::Assessment));
             tasks.extend(self.competency.iter().cloned().map(Task::Competency));
         }
         let mut seen = std::collections::BTreeSet::new();

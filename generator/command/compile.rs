@@ -167,11 +167,12 @@ impl Build {
         }
         let marking = checked.marking();
         voice.say(format!(
-            "{}. Lessons: {}; assessed banks: {}; scenarios: {}; files: {}, of them new or changed: {}.",
+            "{}. Lessons: {}; assessed banks: {}; scenarios: {}; drills: {}; files: {}, of them new or changed: {}.",
             marking.title,
             marking.lessons.len(),
             marking.banks.len(),
             marking.scenarios.len(),
+            marking.drills.len(),
             written.files,
             written.changed
         ));

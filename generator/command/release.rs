@@ -10,7 +10,7 @@ use crate::record::{What, code};
 pub struct Args {
     /// The code of the person.
     person: String,
-    /// The id of the bank or scenario; bank:ID or scenario:ID where both have it.
+    /// The id of the bank, scenario or drill; bank:ID, scenario:ID or drill:ID where several have it.
     assessment: String,
     /// How many more.
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10))]
@@ -41,29 +41,33 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
 
 /// The assessment that a word names.
 fn assessment(word: &str, marking: &Marking) -> Result<Evidence, String> {
-    let bank = |id: &str| marking.bank(id).map(|bank| Evidence::Bank(bank.id.clone()));
-    let scenario = |id: &str| marking.scenario(id).map(|known| Evidence::Scenario(known.id.clone()));
-    let found = match word.split_once(':') {
-        Some(("bank", id)) => bank(id),
-        Some(("scenario", id)) => scenario(id),
-        Some(_) => None,
-        None => match (bank(word), scenario(word)) {
-            (Some(_), Some(_)) => {
-                return Err(format!(
-                    "`{word}` is both a bank and a scenario: write bank:{word} or scenario:{word}"
-                ));
-            }
-            (bank, scenario) => bank.or(scenario),
-        },
+    let all = marking.assessments();
+    let names = |one: &Evidence| match word.split_once(':') {
+        Some((sort, id)) => one.sort() == sort && one.id() == id,
+        None => one.id() == word,
     };
-    found.ok_or_else(|| {
-        let banks = marking.banks.iter().map(|bank| bank.id.as_str());
-        let known: Vec<&str> = banks
-            .chain(marking.scenarios.iter().map(|scenario| scenario.id.as_str()))
-            .collect();
-        format!(
-            "there is no bank or scenario `{word}`; the course has {}",
-            known.join(", ")
-        )
-    })
+    let found: Vec<&Evidence> = all
+        .iter()
+        .map(|known| &known.evidence)
+        .filter(|one| names(one))
+        .collect();
+    match found.as_slice() {
+        [one] => Ok((*one).clone()),
+        [] => {
+            let known: Vec<&str> = all.iter().map(|known| known.evidence.id()).collect();
+            Err(format!(
+                "there is no bank, scenario or drill `{word}`; the course has {}",
+                known.join(", ")
+            ))
+        }
+        several => {
+            let sorts: Vec<&str> = several.iter().map(|one| one.sort()).collect();
+            let written: Vec<String> = sorts.iter().map(|sort| format!("{sort}:{word}")).collect();
+            Err(format!(
+                "`{word}` is a {}: write {}",
+                sorts.join(" and a "),
+                written.join(" or ")
+            ))
+        }
+    }
 }

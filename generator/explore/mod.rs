@@ -11,6 +11,7 @@ mod tells;
 
 use crate::diagnostic::{Code, Finding};
 use crate::load::nearest;
+use crate::marking::LEAVE_IT;
 use crate::model::{self, Filed, Id, Tree, Victim};
 use crate::source::{At, FileId, Span};
 
@@ -168,6 +169,13 @@ fn actions(
     source: &model::Machine,
     desk: &mut Desk,
 ) -> Vec<Action> {
+    if id.value == LEAVE_IT {
+        desk.shape(
+            id,
+            format!("`{LEAVE_IT}` stands in a record for a run that was given up"),
+            "give the action another name",
+        );
+    }
     let mut index = None;
     for (name, range) in action.each.iter() {
         if index.is_some() {

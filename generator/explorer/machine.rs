@@ -98,6 +98,14 @@ impl Action {
             None => self.id.clone(),
         }
     }
+
+    /// Its name as one word, as records write it: `take-pin.3`.
+    pub fn word(&self) -> String {
+        match self.index {
+            Some(index) => format!("{}.{index}", self.id),
+            None => self.id.clone(),
+        }
+    }
 }
 
 impl Machine {

@@ -7,6 +7,9 @@ use pitwright_explorer as explorer;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
+/// What a record says in the place of an act where a run was given up. No action may have this name.
+pub const LEAVE_IT: &str = "leave-it";
+
 /// A machine as it moves.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase", deny_unknown_fields)]

@@ -7,6 +7,7 @@
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+mod assessment;
 mod canonical;
 mod decimal;
 mod draw;
@@ -14,12 +15,13 @@ mod machine;
 mod random;
 mod runnable;
 
+pub use assessment::{Assessment, Evidence};
 pub use canonical::{NotCanonical, canonical, sha256_hex};
 pub use decimal::{Decimal, NotADecimal};
 pub use draw::{Asked, draw};
 pub use machine::{
-    Action, BadModel, Drill, Effect, Happening, Hazard, Hidden, Model, Other, Rule, Strike, Test, Variable, read,
-    written,
+    Action, BadModel, Drill, Effect, Happening, Hazard, Hidden, LEAVE_IT, Model, Other, Rule, Strike, Test, Variable,
+    read, written,
 };
 pub use random::{BadSeed, Xoshiro128};
 
@@ -143,14 +145,6 @@ pub struct Machine {
     /// How it moves, if it is modelled.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub model: Option<Model>,
-}
-
-/// An assessment whose latest attempt must have passed.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Evidence {
-    Bank(String),
-    Scenario(String),
 }
 
 /// How often a performance must have been watched.

@@ -197,4 +197,5 @@ pub struct Witnessed {
 pub enum Evidence {
     Bank(Id),
     Scenario(Id),
+    Drill(Id),
 }

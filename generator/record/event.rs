@@ -1,8 +1,8 @@
 //! The register's own statements: what trainers and managers add to a record.
 
-use super::fields::{Fault, Fields};
+use super::fields::{Fault, Fields, texts};
 use super::signing::{self, Proof};
-use super::statement::{account, assessment, short};
+use super::statement::{account, short};
 use super::vocabulary::{Thing, Verb, term};
 use crate::marking::Evidence;
 use jiff::civil::Date;
@@ -175,7 +175,7 @@ impl Event {
             What::Assigned { thing, due: None } => format!("was assigned {thing} by {by}"),
             What::Assigned { thing, due: Some(due) } => format!("was assigned {thing} by {by}, due {due}"),
             What::Released { assessment, more } => {
-                format!("was given {more} more at {} by {by}", super::name(assessment))
+                format!("was given {more} more at {} by {by}", assessment)
             }
             What::Withdrawn { competency } => format!("had {competency} withdrawn by {by}"),
             What::MustRetrain { competency, trigger } => {
@@ -205,17 +205,15 @@ pub(super) fn read(
             competency: id.clone(),
             proof: signing::read(all, extensions).map(Box::new),
         },
-        (Verb::WasAssigned, Thing::Lesson(_) | Thing::Bank(_) | Thing::Scenario(_) | Thing::Competency(_)) => {
-            What::Assigned {
-                thing: thing.clone(),
-                due: extensions
-                    .text(&term("due"))?
-                    .map(|text| date(text, "the due date"))
-                    .transpose()?,
-            }
-        }
-        (Verb::WasReleased, Thing::Bank(_) | Thing::Scenario(_)) => What::Released {
-            assessment: assessment(thing.clone())?,
+        (Verb::WasAssigned, Thing::Lesson(_) | Thing::Assessment(_) | Thing::Competency(_)) => What::Assigned {
+            thing: thing.clone(),
+            due: extensions
+                .text(&term("due"))?
+                .map(|text| date(text, "the due date"))
+                .transpose()?,
+        },
+        (Verb::WasReleased, Thing::Assessment(assessment)) => What::Released {
+            assessment: assessment.clone(),
             more: extensions.must_whole(&term("more"))?,
         },
         (Verb::WasWithdrawn, Thing::Competency(id)) => What::Withdrawn { competency: id.clone() },
@@ -313,13 +311,6 @@ fn inspection(machine: String, all: Fields, context: Fields) -> Result<Inspectio
 fn date(text: &str, what: &str) -> Result<Date, Fault> {
     text.parse()
         .map_err(|_| format!("{what} is `{}`, which is not a date such as 2026-03-01", short(text)))
-}
-
-fn texts<'a>(value: Option<&'a Value>, what: &str) -> Result<Vec<&'a str>, Fault> {
-    value
-        .and_then(Value::as_array)
-        .and_then(|list| list.iter().map(Value::as_str).collect())
-        .ok_or_else(|| format!("{what} must be a list of texts"))
 }
 
 fn digest(text: &str) -> Result<String, Fault> {

@@ -110,6 +110,14 @@ impl<'a> Fields<'a> {
     }
 }
 
+/// A list of texts. `what` names it.
+pub(super) fn texts<'a>(value: Option<&'a Value>, what: &str) -> Result<Vec<&'a str>, Fault> {
+    value
+        .and_then(Value::as_array)
+        .and_then(|list| list.iter().map(Value::as_str).collect())
+        .ok_or_else(|| format!("{what} must be a list of texts"))
+}
+
 fn kind(value: &Value) -> String {
     match value {
         Value::Null => "null".to_owned(),

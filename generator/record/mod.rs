@@ -24,6 +24,6 @@ pub use person::{NotACode, code, is_code, near};
 pub use seal::seal;
 pub use signing::{Proof, signed};
 pub use single::fits;
-pub use statement::{Claim, Closing, Deed, Misread, Spot, Statement, name};
-pub use vocabulary::{TERMS, Thing, VERBS, Verb, term};
+pub use statement::{Claim, Closing, Deed, Misread, Statement};
+pub use vocabulary::{Spot, TERMS, Thing, VERBS, Verb, term};
 pub use write::{Occasion, entered, stamp, unsigned};

@@ -2,9 +2,9 @@
 
 use super::attempt::answer_claim;
 use super::event::{Event, What};
-use super::statement::{Deed, Statement, name};
+use super::statement::{Deed, Statement};
 use super::vocabulary::Thing;
-use crate::marking::{Evidence, Marking};
+use crate::marking::Marking;
 use crate::score::marked;
 
 /// Every way in which a statement outside any attempt does not fit its marking. Statements of attempts are for
@@ -46,19 +46,14 @@ fn entered(event: &Event, marking: &Marking) -> Vec<String> {
         What::Assigned { thing, .. } => {
             let there = match thing {
                 Thing::Lesson(id) => marking.lesson(id).is_some(),
-                Thing::Bank(id) => marking.bank(id).is_some(),
-                Thing::Scenario(id) => marking.scenario(id).is_some(),
+                Thing::Assessment(one) => marking.assessment(one).is_some(),
                 Thing::Competency(id) => marking.competency(id).is_some(),
                 _ => false,
             };
             if there { Vec::new() } else { unknown(thing.to_string()) }
         }
-        What::Released { assessment, .. } => {
-            let there = match assessment {
-                Evidence::Bank(id) => marking.bank(id).is_some(),
-                Evidence::Scenario(id) => marking.scenario(id).is_some(),
-            };
-            if there { Vec::new() } else { unknown(name(assessment)) }
+        What::Released { assessment, .. } if marking.assessment(assessment).is_none() => {
+            unknown(assessment.to_string())
         }
         What::Joined { job: Some(job) } if marking.jobs.iter().all(|known| known.id != *job) => {
             unknown(format!("job {job}"))

@@ -1,9 +1,9 @@
 //! One statement: what was done, by whom, when, on which course.
 
 use super::event::{self, Event};
-use super::fields::{Fault, Fields};
+use super::fields::{Fault, Fields, texts};
 use super::person::is_code;
-use super::vocabulary::{Thing, Verb, term};
+use super::vocabulary::{Spot, Thing, Verb, term};
 use crate::marking::{Evidence, canonical};
 use jiff::Timestamp;
 use serde_json::Value;
@@ -56,17 +56,12 @@ pub enum Deed {
         turn: u32,
         response: String,
         claim: Claim,
+        /// In a drill: the ids of what others then did, in order.
+        others: Vec<String>,
     },
     Closed(Closing),
     /// Entered by a trainer or a manager.
     Entered(Event),
-}
-
-/// Where in an assessment an answer was given.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Spot {
-    Question { bank: String, question: String },
-    Scene { scenario: String, scene: String },
 }
 
 /// What the record claims that an answer earned.
@@ -150,7 +145,7 @@ impl Statement {
             Deed::Opened { lesson } => format!("opened lesson {lesson}"),
             Deed::Read { lesson } => format!("read lesson {lesson}"),
             Deed::Practised { lesson, question, .. } => format!("practised {question} of lesson {lesson}"),
-            Deed::Begun { assessment, .. } => format!("began {}", name(assessment)),
+            Deed::Begun { assessment, .. } => format!("began {assessment}"),
             Deed::Answered { at, turn, .. } => format!("turn {turn}: answered {at}"),
             Deed::Closed(closing) => {
                 let how = match (closing.left, closing.passed) {
@@ -158,26 +153,9 @@ impl Statement {
                     (false, true) => "passed",
                     (false, false) => "failed",
                 };
-                format!("{how} {}", name(&closing.assessment))
+                format!("{how} {}", closing.assessment)
             }
             Deed::Entered(event) => event.about(),
-        }
-    }
-}
-
-/// An assessment in words.
-pub fn name(assessment: &Evidence) -> String {
-    match assessment {
-        Evidence::Bank(id) => format!("bank {id}"),
-        Evidence::Scenario(id) => format!("scenario {id}"),
-    }
-}
-
-impl fmt::Display for Spot {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Question { bank, question } => write!(f, "question {question} of bank {bank}"),
-            Self::Scene { scenario, scene } => write!(f, "scene {scene} of scenario {scenario}"),
         }
     }
 }
@@ -292,38 +270,30 @@ fn deed(verb: Verb, thing: Thing, all: Fields, extensions: Fields) -> Result<Dee
                 claim,
             }
         }
-        (Verb::Attempted, thing @ (Thing::Bank(_) | Thing::Scenario(_))) => Deed::Begun {
-            assessment: assessment(thing)?,
+        (Verb::Attempted, Thing::Assessment(assessment)) => Deed::Begun {
+            assessment,
             seed: extensions.must_text(&term("seed"))?.to_owned(),
         },
-        (Verb::Answered, Thing::Question { bank, question }) => {
-            answered(Spot::Question { bank, question }, all, extensions)?
-        }
-        (Verb::Answered, Thing::Scene { scenario, scene }) => {
-            answered(Spot::Scene { scenario, scene }, all, extensions)?
-        }
-        (Verb::Passed | Verb::Failed, thing @ (Thing::Bank(_) | Thing::Scenario(_))) => {
-            closing(verb == Verb::Passed, assessment(thing)?, all, extensions)?
+        (Verb::Answered, Thing::Part(spot)) => answered(spot, all, extensions)?,
+        (Verb::Passed | Verb::Failed, Thing::Assessment(assessment)) => {
+            closing(verb == Verb::Passed, assessment, all, extensions)?
         }
         (verb, thing) => return Err(format!("a record never says `{verb}` of a {thing}")),
     })
 }
 
-pub(super) fn assessment(thing: Thing) -> Result<Evidence, Fault> {
-    match thing {
-        Thing::Bank(id) => Ok(Evidence::Bank(id)),
-        Thing::Scenario(id) => Ok(Evidence::Scenario(id)),
-        other => Err(format!("{other} is not an assessment")),
-    }
-}
-
 fn answered(at: Spot, all: Fields, extensions: Fields) -> Result<Deed, Fault> {
     let (response, claim) = answer(all)?;
+    let others = match (&at.of, extensions.get(&term("others"))) {
+        (Evidence::Drill(_), Some(listed)) => texts(Some(listed), "what others did")?,
+        _ => Vec::new(),
+    };
     Ok(Deed::Answered {
         at,
         turn: extensions.must_whole(&term("turn"))?,
         response,
         claim,
+        others: others.into_iter().map(str::to_owned).collect(),
     })
 }
 

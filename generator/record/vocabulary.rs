@@ -2,6 +2,7 @@
 //!
 //! The form is xAPI 1.0.3; the verbs under `adlnet.gov` are those of its published vocabulary.
 
+use crate::marking::Evidence;
 use std::fmt;
 
 /// Where this project's own terms live. The address need not answer.
@@ -101,6 +102,27 @@ impl fmt::Display for Verb {
     }
 }
 
+/// Where in an assessment an answer was given.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Spot {
+    pub of: Evidence,
+    /// The id of the question, scene or act.
+    pub part: String,
+}
+
+impl Spot {
+    /// The same part of the same assessment.
+    pub fn is(&self, of: &Evidence, part: &str) -> bool {
+        self.of == *of && self.part == part
+    }
+}
+
+impl fmt::Display for Spot {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {} of {}", self.of.part(), self.part, self.of)
+    }
+}
+
 /// What a statement is about. Every address is made under the course's home.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Thing {
@@ -110,16 +132,8 @@ pub enum Thing {
         lesson: String,
         question: String,
     },
-    Bank(String),
-    Question {
-        bank: String,
-        question: String,
-    },
-    Scenario(String),
-    Scene {
-        scenario: String,
-        scene: String,
-    },
+    Assessment(Evidence),
+    Part(Spot),
     Competency(String),
     Machine(String),
     /// The centre itself.
@@ -144,19 +158,17 @@ impl Thing {
                 lesson: own(lesson),
                 question: own(question),
             },
-            ["bank", id] => Self::Bank(own(id)),
-            ["bank", bank, "question", question] => Self::Question {
-                bank: own(bank),
-                question: own(question),
-            },
-            ["scenario", id] => Self::Scenario(own(id)),
-            ["scenario", scenario, "scene", scene] => Self::Scene {
-                scenario: own(scenario),
-                scene: own(scene),
-            },
             ["competency", id] => Self::Competency(own(id)),
             ["machine", id] => Self::Machine(own(id)),
             ["centre"] => Self::Centre,
+            [sort, id] => Self::Assessment(Evidence::of(sort, id)?),
+            [sort, id, kind, part] => {
+                let of = Evidence::of(sort, id)?;
+                if of.part() != kind {
+                    return None;
+                }
+                Self::Part(Spot { of, part: own(part) })
+            }
             _ => return None,
         })
     }
@@ -167,10 +179,8 @@ impl Thing {
         match self {
             Self::Lesson(id) => format!("{home}/lesson/{id}"),
             Self::Ask { lesson, question } => format!("{home}/lesson/{lesson}/ask/{question}"),
-            Self::Bank(id) => format!("{home}/bank/{id}"),
-            Self::Question { bank, question } => format!("{home}/bank/{bank}/question/{question}"),
-            Self::Scenario(id) => format!("{home}/scenario/{id}"),
-            Self::Scene { scenario, scene } => format!("{home}/scenario/{scenario}/scene/{scene}"),
+            Self::Assessment(one) => format!("{home}/{}/{}", one.sort(), one.id()),
+            Self::Part(Spot { of, part }) => format!("{home}/{}/{}/{}/{part}", of.sort(), of.id(), of.part()),
             Self::Competency(id) => format!("{home}/competency/{id}"),
             Self::Machine(id) => format!("{home}/machine/{id}"),
             Self::Centre => format!("{home}/centre"),
@@ -183,10 +193,8 @@ impl fmt::Display for Thing {
         match self {
             Self::Lesson(id) => write!(f, "lesson {id}"),
             Self::Ask { lesson, question } => write!(f, "practice question {question} of lesson {lesson}"),
-            Self::Bank(id) => write!(f, "bank {id}"),
-            Self::Question { bank, question } => write!(f, "question {question} of bank {bank}"),
-            Self::Scenario(id) => write!(f, "scenario {id}"),
-            Self::Scene { scenario, scene } => write!(f, "scene {scene} of scenario {scenario}"),
+            Self::Assessment(one) => one.fmt(f),
+            Self::Part(spot) => spot.fmt(f),
             Self::Competency(id) => write!(f, "competency {id}"),
             Self::Machine(id) => write!(f, "machine {id}"),
             Self::Centre => f.write_str("the centre"),

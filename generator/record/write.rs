@@ -3,7 +3,7 @@
 use super::event::{Event, What, Witnessing};
 use super::statement::{Misread, Statement};
 use super::vocabulary::{TERMS, Thing, Verb, term};
-use crate::marking::{Evidence, Marking};
+use crate::marking::Marking;
 use jiff::Timestamp;
 use serde_json::{Value, json};
 
@@ -68,13 +68,7 @@ fn verb_and_thing(what: &What) -> (Verb, Thing) {
         What::Witnessed(seen) => (Verb::WasWitnessed, competency(&seen.competency)),
         What::SignedOff { competency: id, .. } => (Verb::WasSignedOff, competency(id)),
         What::Assigned { thing, .. } => (Verb::WasAssigned, thing.clone()),
-        What::Released { assessment, .. } => (
-            Verb::WasReleased,
-            match assessment {
-                Evidence::Bank(id) => Thing::Bank(id.clone()),
-                Evidence::Scenario(id) => Thing::Scenario(id.clone()),
-            },
-        ),
+        What::Released { assessment, .. } => (Verb::WasReleased, Thing::Assessment(assessment.clone())),
         What::Withdrawn { competency: id } => (Verb::WasWithdrawn, competency(id)),
         What::MustRetrain { competency: id, .. } => (Verb::MustRetrain, competency(id)),
         What::Joined { .. } => (Verb::Joined, Thing::Centre),
@@ -107,15 +101,10 @@ fn frame(occasion: &Occasion, verb: Verb, thing: &Thing) -> Value {
     let marking = occasion.marking;
     let mut object = json!({ "objectType": "Activity", "id": thing.iri(&marking.home) });
     let name = match thing {
-        Thing::Competency(id) => marking.competency(id).map(|known| &known.says),
-        Thing::Lesson(id) => marking.lesson(id).map(|known| &known.title),
-        Thing::Bank(id) => marking.bank(id).map(|known| &known.title),
-        Thing::Scenario(id) => marking.scenario(id).map(|known| &known.title),
-        Thing::Machine(id) => marking
-            .machines
-            .iter()
-            .find(|known| known.id == *id)
-            .map(|known| &known.title),
+        Thing::Competency(id) => marking.competency(id).map(|known| known.says.as_str()),
+        Thing::Lesson(id) => marking.lesson(id).map(|known| known.title.as_str()),
+        Thing::Assessment(one) => marking.assessment(one).map(|known| known.title),
+        Thing::Machine(id) => marking.machine(id).map(|known| known.title.as_str()),
         _ => None,
     };
     if let Some(name) = name {

@@ -197,17 +197,9 @@ fn lower_edition(old: &Marking, new: &Marking) -> Option<String> {
             new.lesson(&was.id).map(|is| is.edition),
         )
     });
-    let banks = old
-        .banks
-        .iter()
-        .filter_map(|was| lower("bank", &was.title, was.edition, new.bank(&was.id).map(|is| is.edition)));
-    let scenarios = old.scenarios.iter().filter_map(|was| {
-        lower(
-            "scenario",
-            &was.title,
-            was.edition,
-            new.scenario(&was.id).map(|is| is.edition),
-        )
+    let assessments = old.assessments().into_iter().filter_map(|was| {
+        let is = new.assessment(&was.evidence).map(|is| is.edition);
+        lower(was.evidence.sort(), was.title, was.edition, is)
     });
-    lessons.chain(banks).chain(scenarios).next()
+    lessons.chain(assessments).next()
 }

@@ -4,7 +4,7 @@
 //! employee's name and the dates of training. It certifies training; it is no certification of a person under ISO/IEC 17024.
 
 use super::Ground;
-use crate::marking::{Competency, Evidence, canonical};
+use crate::marking::{Competency, canonical};
 use crate::record::Deed;
 use crate::standing::{Competence, May, Person, State};
 use jiff::civil::Date;
@@ -184,10 +184,7 @@ fn training(competency: &Competency, one: &Competence, person: &Person, ground: 
             .map(date_of)
             .filter(|date| *date <= signed)
             .max();
-        let title = match wanted {
-            Evidence::Bank(id) => marking.bank(id).map(|bank| bank.title.clone()),
-            Evidence::Scenario(id) => marking.scenario(id).map(|scenario| scenario.title.clone()),
-        };
+        let title = marking.assessment(wanted).map(|known| known.title.to_owned());
         all.extend(pass.map(|date| Training {
             date,
             how: "passed",

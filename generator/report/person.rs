@@ -2,6 +2,7 @@
 
 use super::matrix::may_word;
 use super::{Page, Press, certificate};
+use crate::marking::Evidence;
 use crate::record::{Deed, Event, Statement, StepSeen, What, Witnessing};
 use crate::standing::{AttemptLine, Bounds, Person, State};
 use crate::theme::ThemeError;
@@ -135,8 +136,11 @@ impl Press<'_> {
         if !line.missed_critical.is_empty() {
             notes.push(self.fill("report_missed", &[("ids", &line.missed_critical.join(", "))]));
         }
-        if let Some((scene, choice)) = &line.first_unsafe {
-            notes.push(self.fill("report_unsafe", &[("scene", scene), ("choice", choice)]));
+        if let Some((at, what)) = &line.first_unsafe {
+            notes.push(match line.assessment {
+                Evidence::Drill(_) => self.fill("report_unsafe_act", &[("act", at), ("what", what)]),
+                _ => self.fill("report_unsafe", &[("scene", at), ("choice", what)]),
+            });
         }
         if let Some(why) = &line.not_counted {
             notes.push(self.fill("report_not_counted", &[("why", why)]));

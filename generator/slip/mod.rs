@@ -127,13 +127,7 @@ fn asked(person: &Person) -> Vec<Asked> {
 /// Every release on record at an edition that is in use, in the order of time: the course counts with them as the
 /// register does.
 fn released(code: &str, statements: &[Statement], markings: &Markings, day: &Day) -> Vec<Released> {
-    let edition = |hash: &str, assessment: &Evidence| {
-        let marking = markings.get(hash)?;
-        match assessment {
-            Evidence::Bank(id) => marking.bank(id).map(|bank| bank.edition),
-            Evidence::Scenario(id) => marking.scenario(id).map(|scenario| scenario.edition),
-        }
-    };
+    let edition = |hash: &str, assessment: &Evidence| Some(markings.get(hash)?.assessment(assessment)?.edition);
     let in_force = markings.on(day).map_or("", |(hash, _)| hash);
     let mut releases: Vec<(&Statement, Released)> = statements
         .iter()

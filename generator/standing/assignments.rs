@@ -12,14 +12,14 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt;
 
-/// Something that can be assigned; in JSON `{"lesson": ID}` and so on.
+/// Something that can be assigned; in JSON `{"lesson": ID}`, `{"bank": ID}` and so on.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Task {
     Lesson(String),
-    Bank(String),
-    Scenario(String),
     Competency(String),
+    #[serde(untagged)]
+    Assessment(Evidence),
 }
 
 /// How far an assignment is.
@@ -57,8 +57,7 @@ impl Task {
     pub fn of(thing: &Thing) -> Option<Self> {
         match thing {
             Thing::Lesson(id) => Some(Self::Lesson(id.clone())),
-            Thing::Bank(id) => Some(Self::Bank(id.clone())),
-            Thing::Scenario(id) => Some(Self::Scenario(id.clone())),
+            Thing::Assessment(one) => Some(Self::Assessment(one.clone())),
             Thing::Competency(id) => Some(Self::Competency(id.clone())),
             _ => None,
         }
@@ -68,8 +67,7 @@ impl Task {
     pub fn thing(&self) -> Thing {
         match self {
             Self::Lesson(id) => Thing::Lesson(id.clone()),
-            Self::Bank(id) => Thing::Bank(id.clone()),
-            Self::Scenario(id) => Thing::Scenario(id.clone()),
+            Self::Assessment(one) => Thing::Assessment(one.clone()),
             Self::Competency(id) => Thing::Competency(id.clone()),
         }
     }
@@ -78,8 +76,7 @@ impl Task {
     pub fn title<'m>(&self, marking: &'m Marking) -> Option<&'m str> {
         match self {
             Self::Lesson(id) => marking.lesson(id).map(|lesson| lesson.title.as_str()),
-            Self::Bank(id) => marking.bank(id).map(|bank| bank.title.as_str()),
-            Self::Scenario(id) => marking.scenario(id).map(|scenario| scenario.title.as_str()),
+            Self::Assessment(one) => marking.assessment(one).map(|known| known.title),
             Self::Competency(id) => marking.competency(id).map(|competency| competency.says.as_str()),
         }
     }
@@ -88,18 +85,8 @@ impl Task {
     fn edition(&self, marking: &Marking) -> Option<u32> {
         match self {
             Self::Lesson(id) => marking.lesson(id).map(|lesson| lesson.edition),
-            Self::Bank(id) => marking.bank(id).map(|bank| bank.edition),
-            Self::Scenario(id) => marking.scenario(id).map(|scenario| scenario.edition),
+            Self::Assessment(one) => marking.assessment(one).map(|known| known.edition),
             Self::Competency(_) => None,
-        }
-    }
-}
-
-impl From<&Evidence> for Task {
-    fn from(assessment: &Evidence) -> Self {
-        match assessment {
-            Evidence::Bank(id) => Self::Bank(id.clone()),
-            Evidence::Scenario(id) => Self::Scenario(id.clone()),
         }
     }
 }
@@ -181,12 +168,9 @@ impl Desk<'_> {
                 });
                 reads.filter(after).min()
             }
-            Task::Bank(_) | Task::Scenario(_) => {
+            Task::Assessment(wanted) => {
                 let passes = self.attempts.iter().filter(|line| {
-                    line.state == State::Passed
-                        && line.counts()
-                        && line.edition >= least
-                        && Task::from(&line.assessment) == *task
+                    line.state == State::Passed && line.counts() && line.edition >= least && line.assessment == *wanted
                 });
                 passes.filter_map(|line| line.closed).filter(after).min()
             }

@@ -3,8 +3,8 @@
 use super::assignments::Task;
 use super::competence::{Ground, Since};
 use super::tries::{AttemptLine, State};
-use crate::marking::{Evidence, Marking};
-use crate::record::{Deed, name};
+use crate::marking::{Evidence, LEAVE_IT, Marking};
+use crate::record::Deed;
 use crate::score::figure;
 use jiff::Timestamp;
 
@@ -68,7 +68,7 @@ pub(super) fn lesson(ground: &Ground, id: &str, since: Option<&Since>) -> Found 
 pub(super) fn assessment(ground: &Ground, wanted: &Evidence, since: Option<&Since>) -> Found {
     let (title, edition) = title_and_edition(ground.marking, wanted);
     let found = |reason: Option<String>, missing: Option<String>| Found {
-        task: Task::from(wanted),
+        task: Task::Assessment(wanted.clone()),
         reason,
         missing,
     };
@@ -144,19 +144,30 @@ fn counted<'a>(
 /// How an attempt ended, in a sentence.
 fn told(ground: &Ground, line: &AttemptLine) -> String {
     let (title, on) = (&line.title, date(ground, line));
-    let score = format!("{} of {}", figure(line.marks), line.max);
+    let score = score(line);
     match line.state {
-        State::Passed => format!("passed “{title}” on {on} with {score}"),
+        State::Passed => format!("passed “{title}” on {on} {score}"),
         State::Left => format!("left “{title}” on {on}, which is failing it"),
-        _ => format!("failed “{title}” on {on} with {score}{}", slip(line)),
+        _ => format!("failed “{title}” on {on} {score}{}", slip(line)),
     }
+}
+
+/// What an attempt earned. A run through a drill earns nothing but its end.
+fn score(line: &AttemptLine) -> String {
+    if let Evidence::Drill(_) = line.assessment {
+        let acts = line.answers.iter().filter(|answer| answer.at != LEAVE_IT).count();
+        return format!("after {acts} {}", if acts == 1 { "act" } else { "acts" });
+    }
+    format!("with {} of {}", figure(line.marks), line.max)
 }
 
 fn slip(line: &AttemptLine) -> String {
     if !line.missed_critical.is_empty() {
         format!("; critical questions missed: {}", line.missed_critical.join(", "))
-    } else if let Some((scene, choice)) = &line.first_unsafe {
-        format!("; unsafe choice {choice} in scene {scene}")
+    } else if let Some(says) = line.first_unsafe_says() {
+        format!("; {says}")
+    } else if line.answers.last().is_some_and(|last| last.response == LEAVE_IT) {
+        "; it was given up".to_owned()
     } else {
         String::new()
     }
@@ -168,11 +179,8 @@ fn date(ground: &Ground, line: &AttemptLine) -> jiff::civil::Date {
 
 /// The title and edition of an assessment on a course; its id and 1 where the course does not have it.
 pub(super) fn title_and_edition(marking: &Marking, wanted: &Evidence) -> (String, u32) {
-    let known = match wanted {
-        Evidence::Bank(id) => marking.bank(id).map(|bank| (bank.title.clone(), bank.edition)),
-        Evidence::Scenario(id) => marking
-            .scenario(id)
-            .map(|scenario| (scenario.title.clone(), scenario.edition)),
-    };
-    known.unwrap_or_else(|| (name(wanted), 1))
+    marking.assessment(wanted).map_or_else(
+        || (wanted.to_string(), 1),
+        |known| (known.title.to_owned(), known.edition),
+    )
 }

@@ -37,12 +37,12 @@ pub struct AttemptLine {
     pub begun: Timestamp,
     pub closed: Option<Timestamp>,
     pub state: State,
-    /// In whole questions for a bank, in marks for a scenario.
+    /// In whole questions for a bank, in marks for a scenario; 1 for a drill that is passed.
     pub marks: f64,
     pub max: f64,
     /// Critical questions missed.
     pub missed_critical: Vec<String>,
-    /// The first unsafe choice: scene and choice.
+    /// The first unsafe choice: scene and choice. Of a drill: the act that ended it and the id of a hazard or rule.
     pub first_unsafe: Option<(String, String)>,
     /// Which try it was since the last pass on this edition; none where it does not count.
     #[serde(rename = "try")]
@@ -50,7 +50,7 @@ pub struct AttemptLine {
     /// Why it does not count.
     pub not_counted: Option<String>,
     /// Where the share of questions that this person gets right may lie, at 95 %; a note that decides nothing. Closed
-    /// attempts at a bank only: the marks of a scenario are not independent tries.
+    /// attempts at a bank only: the marks of a scenario and the acts of a drill are not independent tries.
     pub interval: Option<Bounds>,
     /// The same after Clopper and Pearson, which is never too narrow.
     pub exact: Option<Bounds>,
@@ -67,7 +67,7 @@ pub struct Bounds {
 /// One answer of an attempt.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AnswerLine {
-    /// The question's or scene's id.
+    /// The id of the question, scene or action.
     pub at: String,
     pub response: String,
     /// In questions or marks.
@@ -78,6 +78,15 @@ impl AttemptLine {
     /// Whether it decides something: closed, and within the allowed tries.
     pub fn counts(&self) -> bool {
         self.number.is_some()
+    }
+
+    /// The first unsafe choice or act, in words.
+    pub fn first_unsafe_says(&self) -> Option<String> {
+        let (at, what) = self.first_unsafe.as_ref()?;
+        Some(match self.assessment {
+            Evidence::Drill(_) => format!("unsafe act {at} ({what})"),
+            _ => format!("unsafe choice {what} in scene {at}"),
+        })
     }
 }
 
@@ -199,7 +208,7 @@ fn sitting(registration: &str, parts: &[&Statement], markings: &Markings) -> Opt
             FULL,
         ),
         Marks::Bank { .. } => (None, None, FULL),
-        Marks::Scenario { .. } => (None, None, 1),
+        Marks::Scenario { .. } | Marks::Drill { .. } => (None, None, 1),
     };
     let answers = outcome.answers.iter().map(|answer| AnswerLine {
         at: answer.at.clone(),
@@ -355,14 +364,10 @@ impl Tally {
 
 /// What is left of every assessment that was tried or released since it was last passed.
 pub(super) fn left(tally: &Tally, marking: &Marking) -> Vec<Tries> {
-    let banks = marking.banks.iter().map(|bank| Evidence::Bank(bank.id.clone()));
-    let scenarios = marking
-        .scenarios
+    marking
+        .assessments()
         .iter()
-        .map(|scenario| Evidence::Scenario(scenario.id.clone()));
-    banks
-        .chain(scenarios)
-        .map(|assessment| tally.left(&assessment, marking))
+        .map(|known| tally.left(&known.evidence, marking))
         .filter(|tries| tries.used > 0 || tries.released > 0)
         .collect()
 }

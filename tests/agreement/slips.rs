@@ -48,8 +48,8 @@ fn slip(dice: &mut Dice) -> Slip {
             .map(|_| Asked {
                 thing: match dice.number(0, 3) {
                     0 => Task::Lesson(id(dice)),
-                    1 => Task::Bank(id(dice)),
-                    2 => Task::Scenario(id(dice)),
+                    1 => Task::Assessment(Evidence::Bank(id(dice))),
+                    2 => Task::Assessment(Evidence::Scenario(id(dice))),
                     _ => Task::Competency(id(dice)),
                 },
                 due: dice.one_in(2).then(|| day(dice)),

@@ -14,3 +14,4 @@ mod said;
 mod strikes;
 pub(crate) mod toy;
 mod ways;
+mod written;

@@ -1,5 +1,6 @@
 //! What can happen in an invented life: as an act, and as the plain fact that the naive fold reads.
 
+use super::drilled::drilled;
 use super::made::course;
 use jiff::Timestamp;
 use serde_json::{Value, json};
@@ -10,6 +11,12 @@ pub enum Taught {
     Lesson,
     Bank,
     Scenario,
+    Drill,
+}
+
+impl Taught {
+    /// What is passed or failed.
+    pub const ASSESSED: [Self; 3] = [Self::Bank, Self::Scenario, Self::Drill];
 }
 
 /// How an attempt goes.
@@ -121,6 +128,7 @@ pub struct Variant {
     pub lesson: u32,
     pub bank: u32,
     pub scenario: u32,
+    pub drill: u32,
     pub holds: u32,
 }
 
@@ -129,6 +137,7 @@ impl Variant {
         lesson: 1,
         bank: 1,
         scenario: 1,
+        drill: 1,
         holds: 1,
     };
 
@@ -137,6 +146,7 @@ impl Variant {
             Taught::Lesson => self.lesson,
             Taught::Bank => self.bank,
             Taught::Scenario => self.scenario,
+            Taught::Drill => self.drill,
         }
     }
 
@@ -145,6 +155,7 @@ impl Variant {
             Taught::Lesson => self.lesson += 1,
             Taught::Bank => self.bank += 1,
             Taught::Scenario => self.scenario += 1,
+            Taught::Drill => self.drill += 1,
         }
         self
     }
@@ -156,6 +167,8 @@ impl Variant {
         course["scenarios"][0]["edition"] = json!(self.scenario);
         course["competencies"][0]["holdsMonths"] = json!(self.holds);
         course["machines"] = json!([{"id": "marrow", "title": "Marrow"}]);
+        let mut course = drilled(course);
+        course["drills"][0]["edition"] = json!(self.drill);
         course
     }
 }

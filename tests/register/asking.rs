@@ -57,7 +57,7 @@ fn what_was_asked_for_is_open_overdue_or_done_on_its_day() {
     let mut shop = shop();
     for (thing, due) in [
         (Thing::Lesson("lockout".to_owned()), "2026-02-05"),
-        (Thing::Bank("alone".to_owned()), "2026-02-10"),
+        (Thing::Assessment(Evidence::Bank("alone".to_owned())), "2026-02-10"),
         (Thing::Competency(competency()), "2026-02-10"),
     ] {
         let due = Some(day(due).date);

@@ -1,7 +1,7 @@
 //! Answers to every kind of question: taken as given, or refused where no page can have given them.
 
 use super::made::{Device, SEEDS, Shop, X, course, given};
-use pitwright::marking::draw;
+use pitwright::marking::{FORMAT, draw};
 use pitwright::register::GivenMarking;
 use pitwright::score::{figure, mark};
 use serde_json::{Value, json};
@@ -131,9 +131,10 @@ fn a_marking_of_format_1_is_read_drawn_and_marked_as_it_was() {
             assert_eq!((mark(asked.question, right), mark(asked.question, "no")), (2520, 0));
         }
     }
-    let newer = json!({"format": 4}).to_string();
-    let refused = GivenMarking::from_bytes(newer.as_bytes(), "a test", true);
-    assert!(refused.is_err_and(|why| why.to_string().contains("a newer Pitwright (format 4)")));
+    let newer = FORMAT + 1;
+    let refused = GivenMarking::from_bytes(json!({ "format": newer }).to_string().as_bytes(), "a test", true);
+    let due = format!("a newer Pitwright (format {newer})");
+    assert!(refused.is_err_and(|why| why.to_string().contains(&due)));
 }
 
 #[test]

@@ -111,7 +111,7 @@ impl Device {
         self.clock += SignedDuration::from_hours(hours);
     }
 
-    fn id(&mut self) -> String {
+    pub fn id(&mut self) -> String {
         self.count += 1;
         let text = format!("{}{}{}{}", self.person, self.hash, self.clock, self.count);
         let hex = sha256_hex(text.as_bytes());
@@ -132,6 +132,7 @@ impl Device {
             .map(|lesson| lesson.edition)
             .or_else(|| self.marking.bank(id).map(|bank| bank.edition))
             .or_else(|| self.marking.scenario(id).map(|scenario| scenario.edition))
+            .or_else(|| self.marking.drill(id).map(|drill| drill.edition))
             .unwrap_or(1)
     }
 
@@ -222,21 +223,21 @@ impl Device {
         self.close(&path, &registration, end, passed, score, all)
     }
 
-    fn begun(&mut self, path: &str, registration: &str, seed: &str) -> Value {
+    pub fn begun(&mut self, path: &str, registration: &str, seed: &str) -> Value {
         let mut value = self.says("attempted", path);
         value["context"]["registration"] = json!(registration);
         value["context"]["extensions"][format!("{X}seed")] = json!(seed);
         value
     }
 
-    fn answer(&mut self, path: &str, registration: &str, turn: usize) -> Value {
+    pub fn answer(&mut self, path: &str, registration: &str, turn: usize) -> Value {
         let mut value = self.says("answered", path);
         value["context"]["registration"] = json!(registration);
         value["context"]["extensions"][format!("{X}turn")] = json!(turn);
         value
     }
 
-    fn close(
+    pub fn close(
         &mut self,
         path: &str,
         registration: &str,
@@ -269,7 +270,7 @@ impl Device {
         self.scenario(&["tell", "lock"], End::Closed)
     }
 
-    /// Reads, and passes both assessments.
+    /// Reads, and passes bank and scenario.
     pub fn studies_all(&mut self) -> Vec<Value> {
         let mut all = vec![self.read("lockout")];
         all.extend(self.passes_bank());

@@ -7,6 +7,8 @@ mod backup;
 mod canonical;
 mod commands;
 mod desk;
+pub mod drilled;
+mod drills;
 mod entering;
 mod erasing;
 mod exporting;

@@ -126,7 +126,7 @@ fn stands(past: &[Fact], now: Timestamp, today: Date, course: Variant, signature
     if let Some(signature) = signature {
         let ended = over
             || trigger.is_some()
-            || [Taught::Lesson, Taught::Bank, Taught::Scenario]
+            || [Taught::Lesson, Taught::Bank, Taught::Scenario, Taught::Drill]
                 .iter()
                 .any(|at| signature.course.edition(*at) != course.edition(*at))
             || failed_since(past, now, course, signature.at)
@@ -190,7 +190,7 @@ fn read(past: &[Fact], course: Variant, after: Option<Timestamp>) -> bool {
 }
 
 fn passed(past: &[Fact], now: Timestamp, course: Variant, after: Option<Timestamp>) -> bool {
-    [Taught::Bank, Taught::Scenario].iter().all(|at| {
+    Taught::ASSESSED.iter().all(|at| {
         counted(past, now, *at, course.edition(*at))
             .last()
             .is_some_and(|(begun, tried)| tried.passed && Some(*begun) > after)
@@ -198,7 +198,7 @@ fn passed(past: &[Fact], now: Timestamp, course: Variant, after: Option<Timestam
 }
 
 fn failed_since(past: &[Fact], now: Timestamp, course: Variant, signed: Timestamp) -> bool {
-    [Taught::Bank, Taught::Scenario].iter().any(|at| {
+    Taught::ASSESSED.iter().any(|at| {
         let counted = counted(past, now, *at, course.edition(*at));
         counted.last().is_some_and(|(_, tried)| !tried.passed)
             || counted

@@ -62,7 +62,7 @@ fn each_event_is_refused_to_those_who_may_not_enter_it() {
             "TM-1",
             "TR-1",
             What::Assigned {
-                thing: Thing::Scenario("nihgt".to_owned()),
+                thing: Thing::Assessment(Evidence::Scenario("nihgt".to_owned())),
                 due: None,
             },
             "there is no scenario `nihgt`; the course has night",
@@ -126,7 +126,7 @@ fn commands_refuse_in_words_that_say_what_to_do() {
         ("assign TR-1 --by MG-1 --gap", "TR-1 has no job that the outline names"),
         (
             "release TM-1 alonr --by TR-1",
-            "there is no bank or scenario `alonr`; the course has alone, night",
+            "there is no bank, scenario or drill `alonr`; the course has alone, night",
         ),
         ("release TM-1 alone --by MG-1", "MG-1 is not a trainer"),
         ("release TM-1 alone --by TR-1 --more 0", "0 is not in 1..=10"),

@@ -21,8 +21,8 @@ enum Step {
 }
 
 fn step() -> impl Strategy<Value = (Step, i64)> {
-    let taught = prop_oneof![Just(Taught::Lesson), Just(Taught::Bank), Just(Taught::Scenario)];
-    let assessed = prop_oneof![Just(Taught::Bank), Just(Taught::Scenario)].boxed();
+    let assessed = prop::sample::select(Taught::ASSESSED.to_vec()).boxed();
+    let taught = prop_oneof![1 => Just(Taught::Lesson), 3 => assessed.clone()];
     let way = prop_oneof![
         4 => Just(Way::Pass),
         2 => Just(Way::Fail),

@@ -2,6 +2,7 @@
 //! for the naive one.
 
 use super::acts::{Act, Fact, Happened, Seen, Taught, Tried, Variant, Way};
+use super::drilled::{DRILL, by_the_book, then};
 use super::made::{Device, End, HOME, SEEDS, day, entry, right, wrong};
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
@@ -143,6 +144,8 @@ impl<'r> Life<'r> {
             (Taught::Scenario, End::Closed) if way == Way::Fail => device.scenario(&["run", "lock"], end),
             (Taught::Scenario, End::Closed) => device.scenario(&["tell", "lock"], end),
             (Taught::Scenario, _) => device.scenario(&["tell"], end),
+            (Taught::Drill, _) if way == Way::Fail => device.drill(SEEDS[0], then(0, "go-in"), end),
+            (Taught::Drill, _) => device.drill(SEEDS[0], by_the_book, end),
             _ => device.bank(SEEDS[0], answers, end),
         };
         if let (Way::Left(hours), Some(closing)) = (way, values.last_mut()) {
@@ -179,6 +182,7 @@ impl<'r> Life<'r> {
         let competency = COMPETENCY.to_owned();
         let assessment = |at| match at {
             Taught::Scenario => Evidence::Scenario("night".to_owned()),
+            Taught::Drill => Evidence::Drill(DRILL.to_owned()),
             _ => Evidence::Bank("alone".to_owned()),
         };
         let (by, what, happened) = match act {
@@ -265,7 +269,7 @@ impl<'r> Life<'r> {
     /// Reads and passes everything, a few minutes each.
     pub fn studies(&mut self) {
         self.act(Act::Read { old: false });
-        for at in [Taught::Bank, Taught::Scenario] {
+        for at in Taught::ASSESSED {
             self.act(Act::Try {
                 at,
                 way: Way::Pass,
@@ -306,5 +310,5 @@ fn a_life_is_written_down_on_the_invented_course() {
     let mut life = Life::new(&mut room, "2026-02-01");
     life.studies();
     assert!(life.statements.iter().all(|one| one.home == HOME && one.person == WHO));
-    assert_eq!(life.facts.len(), 4, "the course and three deeds");
+    assert_eq!(life.facts.len(), 5, "the course and four deeds");
 }

@@ -22,10 +22,11 @@ const READ: Act = Act::Read { old: false };
 const SIGN: Act = Act::Sign { by_manager: true };
 
 /// The standings, some of them just before what leads on. Each column of the table is one.
-const BEFORE: [&str; 14] = [
+const BEFORE: [&str; 15] = [
     "nothing yet",
     "all passed, not read",
     "all but the scenario",
+    "all but the drill",
     "ready to be witnessed",
     "one real performance short",
     "ready to sign",
@@ -41,34 +42,44 @@ const BEFORE: [&str; 14] = [
 
 /// What each event leads to, column by column as in [`BEFORE`]: N nothing yet, S studying, W ready to be witnessed, R
 /// ready to sign, G signed, L lapsed, X withdrawn; a small letter where it may be signed anew.
-const TABLE: [(&str, &str); 25] = [
-    // before:                   N  S  S  W  W  R  G  G  G  L  L  X  X  X
-    ("nothing", "                N  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("opens", "                  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("reads", "                  S  W  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("passes the bank", "        S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("fails the bank", "         S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("leaves the bank", "        S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("begins the bank", "        S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("passes the scenario", "    S  S  W  W  W  R  G  G  g  L  L  X  X  x"),
-    ("fails the scenario", "     S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("met on a real call", "     S  S  S  W  R  R  G  g  g  L  R  X  x  x"),
-    ("met, staged", "            S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("prompted", "               S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("not met", "                S  S  S  W  W  W  L  L  L  L  L  X  X  X"),
-    ("met, not by a trainer", "  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("signed off", "             N  S  S  W  W  G  G  G  G  L  L  X  X  G"),
-    ("signed by another role", " N  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("withdrawn", "              X  X  X  X  X  X  X  X  X  X  X  X  X  X"),
-    ("must retrain", "           N  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("joins", "                  N  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("leaves and comes back", "  N  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("more tries, asked, told", "N  S  S  W  W  R  G  G  g  L  L  X  X  x"),
-    ("lesson raised", "          N  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("bank raised", "            N  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("scenario raised", "        N  S  S  S  S  S  L  L  L  L  L  X  X  X"),
-    ("its time runs out", "      N  S  S  W  W  R  L  L  R  L  L  X  X  x"),
+const TABLE: [(&str, &str); 29] = [
+    // before:                   N  S  S  S  W  W  R  G  G  G  L  L  X  X  X
+    ("nothing", "                N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("opens", "                  S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("reads", "                  S  W  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("passes the bank", "        S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("fails the bank", "         S  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("leaves the bank", "        S  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("begins the bank", "        S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("passes the scenario", "    S  S  W  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("fails the scenario", "     S  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("passes the drill", "       S  S  S  W  W  W  R  G  G  g  L  L  X  X  x"),
+    ("fails the drill", "        S  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("leaves the drill", "       S  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("met on a real call", "     S  S  S  S  W  R  R  G  g  g  L  R  X  x  x"),
+    ("met, staged", "            S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("prompted", "               S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("not met", "                S  S  S  S  W  W  W  L  L  L  L  L  X  X  X"),
+    ("met, not by a trainer", "  S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("signed off", "             N  S  S  S  W  W  G  G  G  G  L  L  X  X  G"),
+    ("signed by another role", " N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("withdrawn", "              X  X  X  X  X  X  X  X  X  X  X  X  X  X  X"),
+    ("must retrain", "           N  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("joins", "                  N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("leaves and comes back", "  N  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("more tries, asked, told", "N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("lesson raised", "          N  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("bank raised", "            N  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("scenario raised", "        N  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("drill raised", "           N  S  S  S  S  S  S  L  L  L  L  L  X  X  X"),
+    ("its time runs out", "      N  S  S  S  W  W  R  L  L  R  L  L  X  X  x"),
 ];
+
+fn passes(life: &mut Life, all: &[Taught]) {
+    for at in all {
+        life.act(attempt(*at, Way::Pass));
+    }
+}
 
 fn life<'r>(room: &'r mut Room, before: &str) -> Life<'r> {
     let mut life = Life::new(room, "2026-02-01");
@@ -80,19 +91,21 @@ fn life<'r>(room: &'r mut Room, before: &str) -> Life<'r> {
     };
     let short = |life: &mut Life| {
         life.act(READ);
-        life.act(attempt(Taught::Bank, Way::Pass));
-        life.act(attempt(Taught::Scenario, Way::Pass));
+        passes(life, &Taught::ASSESSED);
         life.act(watch(Seen::Met, false));
     };
     match before {
         "nothing yet" => {}
         "all passed, not read" => {
-            life.act(attempt(Taught::Bank, Way::Pass));
-            life.act(attempt(Taught::Scenario, Way::Pass));
+            passes(&mut life, &Taught::ASSESSED);
         }
         "all but the scenario" => {
             life.act(READ);
-            life.act(attempt(Taught::Bank, Way::Pass));
+            passes(&mut life, &[Taught::Bank, Taught::Drill]);
+        }
+        "all but the drill" => {
+            life.act(READ);
+            passes(&mut life, &[Taught::Bank, Taught::Scenario]);
         }
         "ready to be witnessed" => life.studies(),
         "one real performance short" => {
@@ -156,6 +169,9 @@ fn happens(life: &mut Life, event: &str) {
         "begins the bank" => &[attempt(Taught::Bank, Way::Open)],
         "passes the scenario" => &[attempt(Taught::Scenario, Way::Pass)],
         "fails the scenario" => &[attempt(Taught::Scenario, Way::Fail)],
+        "passes the drill" => &[attempt(Taught::Drill, Way::Pass)],
+        "fails the drill" => &[attempt(Taught::Drill, Way::Fail)],
+        "leaves the drill" => &[attempt(Taught::Drill, Way::Left(1))],
         "met on a real call" => &[watch(Seen::Met, true)],
         "met, staged" => &[watch(Seen::Met, false)],
         "prompted" => &[watch(Seen::Prompted, true)],
@@ -183,6 +199,7 @@ fn happens(life: &mut Life, event: &str) {
         "lesson raised" => &[Act::Raise(Taught::Lesson)],
         "bank raised" => &[Act::Raise(Taught::Bank)],
         "scenario raised" => &[Act::Raise(Taught::Scenario)],
+        "drill raised" => &[Act::Raise(Taught::Drill)],
         _ => {
             life.wait(24 * 31);
             &[]
@@ -270,8 +287,7 @@ fn the_day_of_a_withdrawal_counts_no_evidence() {
         "{says:#?}"
     );
     life.clock = at("2026-02-03T00:00:00Z");
-    life.act(attempt(Taught::Bank, Way::Pass));
-    life.act(attempt(Taught::Scenario, Way::Pass));
+    passes(&mut life, &Taught::ASSESSED);
     life.performs();
     assert!(
         life.says("2026-02-03").renewable,

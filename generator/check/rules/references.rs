@@ -14,7 +14,7 @@ pub static UNKNOWN_REFERENCE: Code = Code {
 pub static COMPETENCY_WITHOUT_EVIDENCE: Code = Code {
     name: "competency-without-evidence",
     title: "a competency that nothing teaches or nothing shows",
-    explanation: "A competency needs at least one lesson to study and at least one assessment that shows it. Otherwise it would be signed off on nothing. Name lessons in `study` and a bank or a scenario in `evidence`.",
+    explanation: "A competency needs at least one lesson to study and at least one assessment that shows it. Otherwise it would be signed off on nothing. Name lessons in `study` and a bank, a scenario or a drill in `evidence`.",
 };
 
 pub const RULE: Rule = Rule {
@@ -42,6 +42,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
             wanted.extend(competency.evidence.iter().map(|evidence| match evidence {
                 Evidence::Bank(id) => (all.file, Sort::Bank, id),
                 Evidence::Scenario(id) => (all.file, Sort::Scenario, id),
+                Evidence::Drill(id) => (all.file, Sort::Drill, id),
             }));
             if competency.study.is_empty() || competency.evidence.is_empty() {
                 let lacks = if competency.study.is_empty() {
@@ -53,7 +54,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                     &COMPETENCY_WITHOUT_EVIDENCE,
                     all.span(id),
                     format!("the competency `{id}` stands on nothing: {lacks}"),
-                    "add lessons to `study` and a bank or scenario to `evidence`",
+                    "add lessons to `study` and a bank, scenario or drill to `evidence`",
                 ));
             }
         }

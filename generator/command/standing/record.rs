@@ -144,9 +144,7 @@ fn attempts(person: &Person, day: &Day, voice: &mut Voice) {
                 line.missed_critical.join(", ")
             ));
         }
-        if let Some((scene, choice)) = &line.first_unsafe {
-            notes.push(format!("first unsafe choice: {choice} in scene {scene}"));
-        }
+        notes.extend(line.first_unsafe_says().map(|says| format!("first {says}")));
         if let Some(why) = &line.not_counted {
             notes.push(format!("not counted: {why}"));
         }

@@ -1,8 +1,8 @@
 //! Marking the answers given to one form of a bank.
 
-use super::super::statement::{Deed, Spot, Statement};
+use super::super::statement::{Deed, Statement};
 use super::{Answer, Marked, Marks, Ordered, claims};
-use crate::marking::{Asked, Bank, FULL, Question, draw};
+use crate::marking::{Asked, Bank, Evidence, FULL, Question, draw};
 use crate::score::{bank_result, marked};
 
 pub(super) fn mark(bank: Option<&Bank>, ordered: &Ordered, misfits: &mut Vec<String>) -> Option<Marked> {
@@ -71,11 +71,7 @@ fn answered(
         return None;
     };
     let due = &asked.question.id;
-    let here = match at {
-        Spot::Question { bank: named, question } => *named == bank.id && question == due,
-        Spot::Scene { .. } => false,
-    };
-    if !here {
+    if !at.is(&Evidence::Bank(bank.id.clone()), due) {
         misfits.push(format!("turn {turn} answers {at}; the seed draws question {due} there"));
         return None;
     }

@@ -1,12 +1,13 @@
 //! Judging an assessed attempt: the statements of one registration are put in order and marked again from the
 //! responses themselves; what the record claims is held against that.
 
-use super::statement::{Closing, Deed, Statement, name};
+use super::statement::{Closing, Deed, Statement};
 use crate::marking::{Evidence, Marking};
 use jiff::Timestamp;
 
 mod bank;
 mod claims;
+mod drill;
 mod scenario;
 
 pub(super) use claims::answer as answer_claim;
@@ -44,7 +45,8 @@ pub struct Outcome {
     pub marks: Marks,
     /// Critical questions that earned less than full marks: only once closed, those left unanswered among them.
     pub missed_critical: Vec<String>,
-    /// The first unsafe choice of a scenario: scene and choice.
+    /// The first unsafe choice of a scenario: scene and choice. Of a drill: the act that ended it and the id of the hazard,
+    /// or of the rule that it breaks.
     pub first_unsafe: Option<(String, String)>,
     pub answers: Vec<Answer>,
 }
@@ -56,6 +58,8 @@ pub enum Marks {
     Bank { parts: u32, right: u32, asked: u32 },
     /// A scenario: marks, the most that any way earns, the least that passes.
     Scenario { marks: u32, most: u32, pass: u32 },
+    /// A drill: passed or not, and how many acts were done or tried.
+    Drill { passed: bool, acts: u32 },
 }
 
 impl Marks {
@@ -64,6 +68,7 @@ impl Marks {
         match self {
             Self::Bank { parts, asked, .. } => (f64::from(parts) / f64::from(crate::marking::FULL), f64::from(asked)),
             Self::Scenario { marks, most, .. } => (f64::from(marks), f64::from(most)),
+            Self::Drill { passed, .. } => (f64::from(u8::from(passed)), 1.0),
         }
     }
 }
@@ -71,10 +76,10 @@ impl Marks {
 /// One answer of an attempt, marked again.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Answer {
-    /// The question's or scene's id.
+    /// The id of the question, scene or action.
     pub at: String,
     pub response: String,
-    /// In parts of [`crate::marking::FULL`] for a question, in marks for a scene.
+    /// In parts of [`crate::marking::FULL`] for a question, in marks for a scene. An act of a drill earns nothing by itself.
     pub earned: u32,
 }
 
@@ -121,10 +126,11 @@ pub fn judge<'m>(statements: &[&Statement], marking: impl Fn(&str) -> Option<&'m
     let marked = match ordered.assessment {
         Evidence::Bank(id) => bank::mark(marking.bank(id), &ordered, &mut misfits),
         Evidence::Scenario(id) => scenario::mark(marking.scenario(id), &ordered, &mut misfits),
+        Evidence::Drill(id) => drill::mark(marking, id, &ordered, &mut misfits),
     };
     let Some(marked) = marked else {
         if misfits.is_empty() {
-            misfits.push(format!("there is no {} in this course", name(ordered.assessment)));
+            misfits.push(format!("there is no {} in this course", ordered.assessment));
         }
         return Judged {
             misfits,
@@ -135,7 +141,7 @@ pub fn judge<'m>(statements: &[&Statement], marking: impl Fn(&str) -> Option<&'m
     finish(&ordered, marked, misfits)
 }
 
-/// What marking the answers of a bank or scenario gives.
+/// What marking the answers of an attempt gives.
 pub(super) struct Marked {
     title: String,
     edition: u32,
@@ -226,8 +232,7 @@ fn one_attempt(ordered: &Ordered, statements: &[&Statement]) -> Vec<String> {
     {
         misfits.push(format!(
             "the attempt was begun at {} and closed at {}",
-            name(ordered.assessment),
-            name(&closing.assessment)
+            ordered.assessment, closing.assessment
         ));
     }
     misfits

@@ -1,6 +1,6 @@
 //! Replaying a run through a scenario.
 
-use super::super::statement::{Deed, Spot};
+use super::super::statement::Deed;
 use super::{Answer, Marked, Marks, Ordered};
 use crate::marking::Scenario;
 use crate::score::scenario_result;
@@ -12,16 +12,14 @@ pub(super) fn mark(scenario: Option<&Scenario>, ordered: &Ordered, misfits: &mut
         let Deed::Answered { at, response, .. } = &statement.deed else {
             return None;
         };
-        match at {
-            Spot::Scene { scenario: named, scene } if *named == scenario.id => turns.push((scene, response)),
-            _ => {
-                misfits.push(format!(
-                    "turn {turn} answers {at}; the attempt was begun at scenario {}",
-                    scenario.id
-                ));
-                return None;
-            }
+        if at.of != *ordered.assessment {
+            misfits.push(format!(
+                "turn {turn} answers {at}; the attempt was begun at {}",
+                ordered.assessment
+            ));
+            return None;
         }
+        turns.push((&at.part, response));
     }
     let result = match scenario_result(scenario, &turns) {
         Ok(result) => result,

@@ -155,24 +155,20 @@ impl Bench<'_> {
         let course = self.marking;
         let (sort, id, known) = match what {
             What::Assigned { thing, .. } => match thing {
-                Thing::Lesson(id) => ("lesson", id, ids(course.lessons.iter().map(|known| &known.id))),
-                Thing::Bank(id) => ("bank", id, ids(course.banks.iter().map(|known| &known.id))),
-                Thing::Scenario(id) => ("scenario", id, ids(course.scenarios.iter().map(|known| &known.id))),
+                Thing::Lesson(id) => ("lesson", id.as_str(), ids(course.lessons.iter().map(|known| &known.id))),
+                Thing::Assessment(one) => (one.sort(), one.id(), alike(course, one)),
                 _ => return Ok(()),
             },
-            What::Released { assessment, .. } => match assessment {
-                Evidence::Bank(id) => ("bank", id, ids(course.banks.iter().map(|known| &known.id))),
-                Evidence::Scenario(id) => ("scenario", id, ids(course.scenarios.iter().map(|known| &known.id))),
-            },
-            What::Joined { job: Some(id) } => ("job", id, ids(course.jobs.iter().map(|known| &known.id))),
+            What::Released { assessment, .. } => (assessment.sort(), assessment.id(), alike(course, assessment)),
+            What::Joined { job: Some(id) } => ("job", id.as_str(), ids(course.jobs.iter().map(|known| &known.id))),
             What::Inspected(seen) => (
                 "machine",
-                &seen.machine,
+                seen.machine.as_str(),
                 ids(course.machines.iter().map(|known| &known.id)),
             ),
             _ => return Ok(()),
         };
-        if known.contains(id) {
+        if known.iter().any(|known| known == id) {
             return Ok(());
         }
         Err(NotEntered::NoThing {
@@ -180,6 +176,14 @@ impl Bench<'_> {
             known,
         })
     }
+}
+
+/// The ids of all assessments of the same sort.
+fn alike(course: &Marking, one: &Evidence) -> Vec<String> {
+    let all = course.assessments().into_iter();
+    all.filter(|known| known.evidence.sort() == one.sort())
+        .map(|known| known.evidence.id().to_owned())
+        .collect()
 }
 
 fn ids<'a>(ids: impl Iterator<Item = &'a String>) -> Vec<String> {
