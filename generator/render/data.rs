@@ -162,6 +162,7 @@ fn course_data(press: &Press<'_>) -> Vec<(&'static str, Value)> {
                 "markingHash": press.checked.marking_hash(),
                 "modules": modules,
                 "banks": titles(marking.banks.iter().map(|bank| (bank.id.as_str(), bank.title.as_str())).collect()),
+                "drills": titles(marking.drills.iter().map(|one| (one.id.as_str(), one.title.as_str())).collect()),
                 "scenarios": titles(marking.scenarios.iter().map(|one| (one.id.as_str(), one.title.as_str())).collect()),
             }),
         ),

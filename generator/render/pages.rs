@@ -197,6 +197,9 @@ impl Press<'_> {
             "modules": modules,
             "banks": course.banks.iter().map(|bank| self.bank(bank)).collect::<Vec<_>>(),
             "scenarios": course.scenarios.iter().map(|scenario| self.scenario(scenario)).collect::<Vec<_>>(),
+            "drills": course.drills.iter().map(|drill| json!({
+                "id": drill.id, "title": drill.value.title.value, "report": self.inline(&drill.value.report, ""),
+            })).collect::<Vec<_>>(),
         })
     }
 

@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 mod canonical;
+mod drills;
 mod invent;
 mod page;
 mod questions;

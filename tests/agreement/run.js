@@ -23,6 +23,32 @@
     return { statements: JSON.stringify(statements), canonical: PITWRIGHT.canonical.canonical(statements), seal };
   }
 
+  /** All statements of a run through a drill, act by act as they are given; others act by the seed. */
+  async function drill({ model, drill, seed, responses, left }) {
+    const { statement } = PITWRIGHT;
+    const course = { home: "https://house.example", language: "en", markingHash: "0".repeat(64) };
+    const sitting = { ...statement.frame(course, "TM-1"), registration: statement.uuid(), kind: "drill", ...drill, seed, max: 1 };
+    const play = PITWRIGHT.play(model, drill);
+    const chance = PITWRIGHT.random.fromHex(seed);
+    let run = play.begin(chance.below(drill.starts.length));
+    const all = [statement.begun(sitting)];
+    for (const response of responses) {
+      const [of, number] = response.split(".");
+      let others = [];
+      if (response !== statement.LEAVE_IT) {
+        const act = play.machine.acts.findIndex(({ id, index }) => id === of && String(index) === String(number));
+        const turn = play.step(run, act, chance.next);
+        run = turn.run;
+        others = turn.others.map(({ index }) => model.others[index].id);
+      }
+      all.push(statement.answered(sitting, all, of, response, null, others));
+    }
+    const passed = run.end !== null && ["cured", "handed"].includes(run.end.sort);
+    const raw = passed ? 1 : 0;
+    all.push(left ? await statement.left(sitting, all, 0) : await statement.ended(sitting, all, { passed, raw }));
+    return { statements: all, folded: PITWRIGHT.attempts.fold(all, course.home) };
+  }
+
   async function bank({ bank, seed, responses }) {
     const form = PITWRIGHT.draw.form(bank, seed);
     const answers = form.map(({ question }) => {
@@ -129,6 +155,7 @@
       const { counted, left } = PITWRIGHT.attempts.tally(here, rule, released, now);
       return { counted, left };
     },
+    drill,
     spots: () => PITWRIGHT.deck.spots(),
     async canonical({ text }) {
       try {

@@ -46,10 +46,11 @@ fn slip(dice: &mut Dice) -> Slip {
             .collect(),
         assignments: (0..dice.number(0, 3))
             .map(|_| Asked {
-                thing: match dice.number(0, 3) {
+                thing: match dice.number(0, 4) {
                     0 => Task::Lesson(id(dice)),
                     1 => Task::Assessment(Evidence::Bank(id(dice))),
                     2 => Task::Assessment(Evidence::Scenario(id(dice))),
+                    3 => Task::Assessment(Evidence::Drill(id(dice))),
                     _ => Task::Competency(id(dice)),
                 },
                 due: dice.one_in(2).then(|| day(dice)),
@@ -58,7 +59,7 @@ fn slip(dice: &mut Dice) -> Slip {
             .collect(),
         tries: (0..dice.number(0, 2))
             .map(|_| Released {
-                assessment: Evidence::Bank(id(dice)),
+                assessment: dice.of(&[Evidence::Bank, Evidence::Drill])(id(dice)),
                 edition: dice.number(1, 9),
                 more: dice.number(1, 9),
                 at: stamp(moment(dice)),

@@ -8,12 +8,12 @@
   /**
    * @typedef {object} Attempt
    * @property {string} registration
-   * @property {"bank" | "scenario"} kind
+   * @property {"bank" | "scenario" | "drill"} kind
    * @property {string} id
    * @property {number} edition
    * @property {string} seed
    * @property {string} begun timestamp
-   * @property {{turn: number, of: string, response: string, parts: number | null}[]} answers by turn
+   * @property {{turn: number, of: string, response: string, parts: number | null, others: string[]}[]} answers by turn
    * @property {string} lastAct timestamp of the last thing done in it before its end
    * @property {null | {at: string, passed: boolean, left: boolean, raw: number, max: number}} end null while it runs
    */
@@ -60,7 +60,8 @@
         const [, , , of] = path(statement, home);
         const parts = result.score ? Math.round(result.score.scaled * PITWRIGHT.mark.FULL) : null;
         if (statement.timestamp > attempt.lastAct) attempt.lastAct = statement.timestamp;
-        attempt.answers.push({ turn: extension(statement, "turn"), of, response: result.response, parts });
+        const others = extension(statement, "others") || [];
+        attempt.answers.push({ turn: extension(statement, "turn"), of, response: result.response, parts, others });
       } else if (verb(statement) === "passed" || verb(statement) === "failed") {
         attempt.end = {
           at: statement.timestamp,

@@ -41,7 +41,7 @@
   });
 
   /** While somebody reads or answers, nothing reminds of handing in; the record page says it in its own place. */
-  const QUIET = ["bank", "scenario", "lesson", "sheet", "witness", "staging", "record"];
+  const QUIET = ["bank", "scenario", "drill", "lesson", "sheet", "witness", "staging", "record"];
 
   PITWRIGHT.part("notices", async () => {
     const { word, notice, unnotice, keeper } = PITWRIGHT;

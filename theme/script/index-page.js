@@ -10,12 +10,13 @@
     return [PITWRIGHT.word(state === "read" ? "state_read" : "state_read_old", { date: PITWRIGHT.day(at) }), state === "read"];
   }
 
-  /** @returns {[string, boolean]} the same of a test or a call */
+  /** @returns {[string, boolean]} the same of a test, a call or a drill */
   function tryWords({ state, attempt }, leave) {
     const { word, day, moment } = PITWRIGHT;
     if (state === "untried") return [word("state_untried"), false];
     if (state === "open") return [word("state_open"), false];
     const { at, raw, max } = attempt.end;
+    if (state === "passed" && attempt.kind === "drill") return [word("state_passed_run", { date: day(at) }), true];
     if (state === "passed") return [word("state_passed", { date: day(at), score: word("score_words", { got: raw, all: max }) }), true];
     if (state === "old") return [word("state_passed_old", { date: day(at) }), false];
     const then = { used: word("state_used"), wait: word("state_wait", { date: leave.until ? moment(leave.until) : "" }) }[leave.why];
@@ -45,7 +46,7 @@
     await PITWRIGHT.leftSettled();
 
     function nobody(refocus) {
-      for (const kind of ["lesson", "bank", "scenario"]) rows(kind, null);
+      for (const kind of ["lesson", "bank", "scenario", "drill"]) rows(kind, null);
       element.replaceChildren(...PITWRIGHT.besideDeck(0, make("p", {}, word("pins_nobody"))), PITWRIGHT.whoForm());
       refocus();
     }
@@ -65,8 +66,7 @@
         return tryWords(one, PITWRIGHT.attempts.leave(attempts, item, marking.attempts, Date.now(), released(item)));
       };
       rows("lesson", progress.lessons, lessonWords);
-      rows("bank", progress.banks, leave("bank", marking.banks));
-      rows("scenario", progress.scenarios, leave("scenario", marking.scenarios));
+      for (const kind of ["bank", "scenario", "drill"]) rows(kind, progress[`${kind}s`], leave(kind, marking[`${kind}s`] || []));
 
       const next = PITWRIGHT.progress.next(progress, course);
       const then = next

@@ -13,6 +13,8 @@
     if (sitting.kind === "bank") {
       return attempt.answers.reduce((sum, answer) => sum + answer.parts, 0) / PITWRIGHT.mark.FULL;
     }
+    // A run through a drill earns nothing but its end.
+    if (sitting.kind === "drill") return 0;
     // Marks of choices come from the marking; a course compiled anew since may have other scenes, and then the
     // register, which keeps the old marking, has the last word.
     const scenario = PITWRIGHT.marking.scenarios.find((one) => one.id === sitting.id);

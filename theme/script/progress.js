@@ -21,7 +21,8 @@
    * @property {Map<string, Reading>} lessons
    * @property {Map<string, Trying>} banks
    * @property {Map<string, Trying>} scenarios
-   * @property {{done: number, all: number, lessons: number, allLessons: number, tests: number, allTests: number, calls: number, allCalls: number}} figure
+   * @property {Map<string, Trying>} drills
+   * @property {{done: number, all: number, lessons: number, allLessons: number, tests: number, allTests: number, calls: number, allCalls: number, drills: number, allDrills: number}} figure
    * @property {number} standing pins, 0 … 10; ten only when all is done
    */
 
@@ -36,6 +37,7 @@
     const of = (kind, items) => new Map(items.map((item) => [item.id, trying(attempts, kind, item)]));
     const banks = of("bank", marking.banks);
     const scenarios = of("scenario", marking.scenarios);
+    const drills = of("drill", marking.drills || []);
     const count = (map, state) => Array.from(map.values()).filter((one) => one.state === state).length;
     const figure = {
       lessons: count(lessons, "read"),
@@ -44,11 +46,13 @@
       allTests: banks.size,
       calls: count(scenarios, "passed"),
       allCalls: scenarios.size,
+      drills: count(drills, "passed"),
+      allDrills: drills.size,
     };
-    figure.done = figure.lessons + figure.tests + figure.calls;
-    figure.all = figure.allLessons + figure.allTests + figure.allCalls;
+    figure.done = figure.lessons + figure.tests + figure.calls + figure.drills;
+    figure.all = figure.allLessons + figure.allTests + figure.allCalls + figure.allDrills;
     const standing = figure.all > 0 ? Math.floor((10 * figure.done) / figure.all) : 0;
-    return { lessons, banks, scenarios, figure, standing };
+    return { lessons, banks, scenarios, drills, figure, standing };
   }
 
   function reading(statements, home, lesson) {
@@ -72,17 +76,18 @@
   }
 
   /**
-   * What to do next: the first lesson not read, in order; then the first test, then the first call not passed.
+   * What to do next: the first lesson not read, in order; then the first test, call or drill not passed.
    * @param {Progress} progress @param {object} course
-   * @returns {null | {kind: "lesson" | "bank" | "scenario", id: string, title: string}}
+   * @returns {null | {kind: "lesson" | "bank" | "scenario" | "drill", id: string, title: string}}
    */
   function next(progress, course) {
     const lesson = course.modules.flatMap((module) => module.lessons).find((one) => lacks(progress.lessons, one.id, "read"));
     if (lesson) return { kind: "lesson", id: lesson.id, title: lesson.title };
-    const bank = course.banks.find((one) => lacks(progress.banks, one.id, "passed"));
-    if (bank) return { kind: "bank", id: bank.id, title: bank.title };
-    const scenario = course.scenarios.find((one) => lacks(progress.scenarios, one.id, "passed"));
-    return scenario ? { kind: "scenario", id: scenario.id, title: scenario.title } : null;
+    for (const kind of ["bank", "scenario", "drill"]) {
+      const item = course[`${kind}s`].find((one) => lacks(progress[`${kind}s`], one.id, "passed"));
+      if (item) return { kind, id: item.id, title: item.title };
+    }
+    return null;
   }
 
   const lacks = (map, id, state) => map.has(id) && map.get(id).state !== state;

@@ -3,9 +3,9 @@
   "use strict";
   const { PITWRIGHT } = global;
 
-  /** How an attempt went, in words: per competency for a test, unsafe choices for a call. */
+  /** How an attempt went, in words: per competency for a test, unsafe choices for a call, acts for a drill. */
   function detail(attempt) {
-    return attempt.kind === "bank" ? bankDetail(attempt) : scenarioDetail(attempt);
+    return { bank: bankDetail, scenario: scenarioDetail, drill: drillDetail }[attempt.kind](attempt);
   }
 
   function bankDetail(attempt) {
@@ -36,16 +36,22 @@
     return [word("call_unsafe_count", { count: unsafe.length })];
   }
 
+  function drillDetail(attempt) {
+    const { word, statement } = PITWRIGHT;
+    const acts = attempt.answers.filter(({ of }) => of !== statement.LEAVE_IT);
+    const givenUp = acts.length < attempt.answers.length ? [word("drill_given_up")] : [];
+    return [word("drill_acts", { count: acts.length }), ...givenUp];
+  }
+
   function attemptItem(attempt) {
     const { make, word, moment, course, deck } = PITWRIGHT;
-    const items = attempt.kind === "bank" ? course.banks : course.scenarios;
-    const item = items.find((one) => one.id === attempt.id);
+    const item = course[`${attempt.kind}s`].find((one) => one.id === attempt.id);
     const { end } = attempt;
     const outcome = !end ? word("record_running") : word(end.passed ? "passed" : "failed");
     const facts = [
-      word(attempt.kind === "bank" ? "test" : "call"),
+      word({ bank: "test", scenario: "call", drill: "drill" }[attempt.kind]),
       moment(attempt.begun),
-      end ? word("score_words", { got: PITWRIGHT.figure(end.raw), all: end.max }) : null,
+      end && attempt.kind !== "drill" ? word("score_words", { got: PITWRIGHT.figure(end.raw), all: end.max }) : null,
       end && end.left ? word("record_left") : null,
     ];
     return make(

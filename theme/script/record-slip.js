@@ -11,7 +11,7 @@
       const known = marking.competencies.find((one) => one.id === id);
       return { kind, id, title: known ? known.says : id, href: null };
     }
-    const known = { lesson: marking.lessons, bank: marking.banks, scenario: marking.scenarios }[kind].find((one) => one.id === id);
+    const known = (marking[`${kind}s`] || []).find((one) => one.id === id);
     return { kind, id, title: known ? known.title : id, href: known ? `${kind}/${id}.html` : null };
   }
 
@@ -46,7 +46,7 @@
   /** Whether it has been done in this browser, whatever the slip knew. */
   function doneHere({ kind, id }, progress) {
     if (kind === "lesson") return (progress.lessons.get(id) || {}).state === "read";
-    const tried = { bank: progress.banks, scenario: progress.scenarios }[kind];
+    const tried = progress[`${kind}s`];
     return Boolean(tried && (tried.get(id) || {}).state === "passed");
   }
 
@@ -66,7 +66,7 @@
     const { make, word, deck } = PITWRIGHT;
     const thing = named(asked.thing);
     const [state, done] = askedState(asked, thing, progress, now);
-    const kind = word({ lesson: "asked_lesson", bank: "test", scenario: "call", competency: "asked_competency" }[thing.kind]);
+    const kind = word({ lesson: "asked_lesson", bank: "test", scenario: "call", drill: "drill", competency: "asked_competency" }[thing.kind]);
     return make(
       "li",
       { class: "row" },

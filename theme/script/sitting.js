@@ -9,14 +9,14 @@
 
   /**
    * @typedef {object} Plan
-   * @property {"bank" | "scenario"} kind
+   * @property {"bank" | "scenario" | "drill"} kind
    * @property {{id: string, title: string, edition: number}} item from the marking
    * @property {number} max the most that can be scored
    * @property {(running: Running) => void} run shows the first question
    *
    * @typedef {object} Running
    * @property {string} seed
-   * @property {(of: string, response: string, parts: number | null) => Promise<void>} answer resolves when it is kept
+   * @property {(of: string, response: string, parts: number | null, others?: string[]) => Promise<void>} answer resolves when it is kept
    * @property {(outcome: {passed: boolean, raw: number}) => Promise<void>} finish resolves when the end is kept
    */
 
@@ -72,8 +72,8 @@
 
     return {
       seed: sitting.seed,
-      async answer(of, response, parts) {
-        const statement = PITWRIGHT.statement.answered(sitting, kept, of, response, parts);
+      async answer(of, response, parts, others) {
+        const statement = PITWRIGHT.statement.answered(sitting, kept, of, response, parts, others);
         await PITWRIGHT.keeper.answer(sitting.registration, statement);
         kept.push(statement);
       },

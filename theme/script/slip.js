@@ -40,8 +40,8 @@
       Array.isArray(one.missing) &&
       one.missing.every(isText),
     assignments: (one) =>
-      isOne(one.thing, ["lesson", "bank", "scenario", "competency"]) && (one.due === undefined || isDay(one.due)) && typeof one.done === "boolean",
-    tries: (one) => isOne(one.assessment, ["bank", "scenario"]) && isWhole(one.edition) && isWhole(one.more) && isMoment(one.at),
+      isOne(one.thing, ["lesson", "bank", "scenario", "drill", "competency"]) && (one.due === undefined || isDay(one.due)) && typeof one.done === "boolean",
+    tries: (one) => isOne(one.assessment, ["bank", "scenario", "drill"]) && isWhole(one.edition) && isWhole(one.more) && isMoment(one.at),
   };
 
   /** Whether a file means to be a slip at all. */

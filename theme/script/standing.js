@@ -21,6 +21,7 @@
       all_lessons: figure.allLessons,
       all_tests: figure.allTests,
       all_calls: figure.allCalls,
+      all_drills: figure.allDrills,
     };
     return [make("p", { class: "standing-pins" }, word("pins_stand", { standing })), make("p", {}, word("pins_figure", values))];
   }

@@ -8,6 +8,10 @@
   /** Where the vocabulary of this project stands. */
   const OWN = "https://pitwright.example/xapi/";
   const VERBS = "http://adlnet.gov/expapi/verbs/";
+  /** What one turn of an attempt answers. */
+  const PART = { bank: "question", scenario: "scene", drill: "act" };
+  /** Stands for an act, as its id and as the response, where a run through a drill is given up. */
+  const LEAVE_IT = "leave-it";
   const CODE = /^[A-Z0-9][A-Z0-9-]{1,15}$/;
 
   /**
@@ -19,12 +23,12 @@
    *
    * @typedef {object} Sitting an attempt that is on record
    * @property {string} registration
-   * @property {"bank" | "scenario"} kind
+   * @property {"bank" | "scenario" | "drill"} kind
    * @property {string} id
    * @property {string} title
    * @property {number} edition
    * @property {string} seed
-   * @property {number} max the most that can be scored: questions of a bank, marks of a scenario
+   * @property {number} max the most that can be scored: questions of a bank, marks of a scenario, 1 for a drill
    * @property {string} code @property {string} home @property {string} language @property {string} marking
    */
 
@@ -119,22 +123,23 @@
   /**
    * @param {Sitting} sitting
    * @param {object[]} before the attempt's statements so far: its beginning, and an answer for each turn
-   * @param {string} of id of the question or scene
-   * @param {string} response
-   * @param {number | null} parts parts of a full mark; null for a choice in a scenario
+   * @param {string} of id of the question, scene or action
+   * @param {string} response for an act its name with its index, such as `lift-pin.3`
+   * @param {number | null} parts parts of a full mark; null for a choice in a scenario and for an act
+   * @param {string[]} [others] in a drill: the ids of what others then did, in order
    */
-  const answered = (sitting, before, of, response, parts) =>
-    build(sitting, "answered", `${sitting.kind}/${sitting.id}/${sitting.kind === "bank" ? "question" : "scene"}/${of}`, sitting.edition, {
+  const answered = (sitting, before, of, response, parts, others = []) =>
+    build(sitting, "answered", `${sitting.kind}/${sitting.id}/${PART[sitting.kind]}/${of}`, sitting.edition, {
       result: parts === null ? { response } : marked(response, parts),
       registration: sitting.registration,
-      extensions: { turn: before.length - 1 },
+      extensions: { turn: before.length - 1, ...(others.length > 0 ? { others } : {}) },
       before,
     });
 
   /**
    * @param {Sitting} sitting
    * @param {object[]} before the attempt's other statements
-   * @param {{passed: boolean, raw: number}} outcome raw: right answers, or marks of a scenario
+   * @param {{passed: boolean, raw: number}} outcome raw: right answers, marks of a scenario, or 1 for a drill that is passed
    */
   async function ended(sitting, before, { passed, raw }) {
     return build(sitting, passed ? "passed" : "failed", `${sitting.kind}/${sitting.id}`, sitting.edition, {
@@ -182,5 +187,5 @@
   /** @param {object} statement the verb's last word */
   const verb = (statement) => statement.verb.id.slice(statement.verb.id.lastIndexOf("/") + 1);
 
-  PITWRIGHT.statement = { uuid, code, frame, opened, read, practised, begun, answered, ended, left, seal, extension, verb };
+  PITWRIGHT.statement = { LEAVE_IT, uuid, code, frame, opened, read, practised, begun, answered, ended, left, seal, extension, verb };
 })(globalThis);
