@@ -13,9 +13,9 @@ mod blocks;
 mod body;
 mod data;
 mod drills;
+mod gather;
 mod pages;
 mod prose;
-mod scripts;
 mod sheets;
 
 /// What a course consists of: path inside `course/` → bytes, sorted by path.
@@ -138,7 +138,7 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     let mut output: Output = rendered?.into_iter().collect();
     output.extend(assets);
     output.extend(data::scripts(&press));
-    scripts::gather(&mut output);
+    gather::gather(&mut output);
     for (_, file) in sources.iter() {
         if let (Body::Media(bytes), Some(rest)) = (&file.body, file.path.strip_prefix("lessons/")) {
             output.insert(format!("media/{rest}"), bytes.clone());

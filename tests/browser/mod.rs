@@ -14,5 +14,6 @@ mod states;
 mod tools;
 mod valid;
 mod way;
+mod weight;
 
 pub use tools::tool;

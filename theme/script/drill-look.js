@@ -14,7 +14,7 @@
     const facts = make("ul", { class: "drill-facts" });
     const known = make("ul", { class: "drill-facts" });
     const otherwise = make("p", { class: "hint" });
-    const title = make("h3", {});
+    const title = make("h2", {});
     const inWords = make(
       "details",
       { class: "drill-in-words" },
@@ -22,7 +22,7 @@
       title,
       facts,
       otherwise,
-      make("h3", {}, word("drill_you_know")),
+      make("h2", {}, word("drill_you_know")),
       known,
     );
     const drawings = new Map(texts.views.map((view) => [view.id, makeRendered("div", {}, view.svg).firstElementChild]));

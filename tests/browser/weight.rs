@@ -1,0 +1,75 @@
+//! What a page weighs: all that it loads, each file deflated by itself, as a server or the course's zip would.
+
+use super::hold_up::demo_course;
+use std::collections::BTreeSet;
+use std::io::{Cursor, Write};
+use std::path::{Path, PathBuf};
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipArchive, ZipWriter};
+
+/// No page of a drill, and none of a lesson without pictures of its own, may weigh more.
+const MOST: u64 = 60_000;
+
+fn deflated(bytes: &[u8]) -> u64 {
+    let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
+    let options = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated);
+    writer.start_file("one", options).expect("it can be begun");
+    writer.write_all(bytes).expect("it can be written");
+    let done = writer.finish().expect("it can be ended");
+    let mut archive = ZipArchive::new(done).expect("it can be read again");
+    archive.by_index(0).expect("there is one file").compressed_size()
+}
+
+/// A page and every script, style and drawing that its tags name.
+fn loaded(page: &Path) -> BTreeSet<PathBuf> {
+    let text = std::fs::read_to_string(page).expect("it is text");
+    let folder = page.parent().expect("it lies in a folder");
+    let mut files = BTreeSet::from([page.to_owned()]);
+    for tag in ["src=\"", "href=\""] {
+        for rest in text.split(tag).skip(1) {
+            let name = rest.split('"').next().unwrap_or_default();
+            if [".js", ".css", ".svg", ".png"]
+                .iter()
+                .any(|ending| name.ends_with(ending))
+            {
+                files.insert(
+                    folder
+                        .join(name)
+                        .canonicalize()
+                        .unwrap_or_else(|why| panic!("{name}: {why}")),
+                );
+            }
+        }
+    }
+    files
+}
+
+#[test]
+fn pages_weigh_less_than_sixty_kilobytes() {
+    let built = demo_course();
+    let course = built.path().join("course").canonicalize().expect("it was built");
+    let mut heaviest = Vec::new();
+    for kind in ["drill", "lesson", "bank", "scenario"] {
+        for entry in std::fs::read_dir(course.join(kind)).expect("the folder is there") {
+            let page = entry.expect("it can be listed").path();
+            // The record's own page is loaded into a frame of each.
+            let mut files = loaded(&page);
+            files.extend(loaded(&course.join("store.html")));
+            let weight: u64 = files
+                .iter()
+                .map(|file| deflated(&std::fs::read(file).expect("it is there")))
+                .sum();
+            heaviest.push((weight, page.strip_prefix(&course).expect("it lies there").to_owned()));
+        }
+    }
+    let start = loaded(&course.join("index.html"))
+        .iter()
+        .map(|file| deflated(&std::fs::read(file).expect("it is there")))
+        .sum();
+    heaviest.push((start, PathBuf::from("index.html")));
+    heaviest.sort();
+    println!("{:?}", heaviest.iter().rev().take(12).collect::<Vec<_>>());
+    assert!(heaviest.len() > 15);
+    let (weight, page) = heaviest.last().expect("there are pages");
+    assert!(*weight < MOST, "{} weighs {weight} bytes", page.display());
+}
