@@ -3,9 +3,21 @@
 //! Seconds differ from machine to machine and from day to day, so nothing here is a test: each line is a ratio with its goal, in
 //! time on the clock and in time of the processors. Where other work goes on, believe the second.
 
+/// Where the browser's driver looks for its tools.
+mod browser {
+    pub use super::tools::tool;
+}
+/// A real browser, as the tests drive it.
+#[allow(dead_code)]
+#[path = "../browser_driver/mod.rs"]
+mod browser_driver;
 mod compile;
 mod corpus;
+mod drill;
 mod explore;
+#[allow(dead_code)]
+#[path = "../ground.rs"]
+mod ground;
 /// The tests' own keys.
 #[allow(dead_code)]
 #[path = "../keys.rs"]
@@ -21,6 +33,9 @@ mod measure;
 mod models;
 mod prove;
 mod records;
+#[allow(dead_code)]
+#[path = "../browser/tools.rs"]
+mod tools;
 mod yardstick;
 
 fn main() {
@@ -34,6 +49,9 @@ fn main() {
     let wanted = |part: &str| arguments.is_empty() || arguments.iter().any(|word| word == part);
     if wanted("compile") {
         compile::run();
+    }
+    if wanted("drill") {
+        drill::run();
     }
     if wanted("explore") {
         explore::run();

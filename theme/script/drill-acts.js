@@ -12,13 +12,16 @@
   function acts(play, words, texts, onAct) {
     const { make, makeRendered } = PITWRIGHT;
     const element = make("div", { class: "drill-acts" });
+    // A machine's file lists acts in the order in which they are taught. Here each run has an order of its own.
+    const order = PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()).shuffle(play.machine.acts.map((_, act) => act));
     let open = null;
 
     /** Acts under the spot that lists them, else under the place where one is. */
     function grouped(run) {
       const spots = texts.spots.map(({ says }) => ({ says, acts: [] }));
-      const here = { says: words.place(run.real) === null ? PITWRIGHT.word("drill_acts_here") : texts.places[words.place(run.real)].says, acts: [] };
-      for (const act of play.offered(run)) {
+      const place = words.place(run.real);
+      const here = { says: place === null ? PITWRIGHT.word("drill_acts_here") : texts.places[place].says, acts: [] };
+      for (const act of play.offered(run).sort((a, b) => order.indexOf(a) - order.indexOf(b))) {
         const at = texts.spots.findIndex((spot) => spot.acts.includes(play.machine.acts[act].id));
         (at < 0 ? here : spots[at]).acts.push(act);
       }
@@ -31,17 +34,29 @@
       return make("li", {}, press);
     }
 
+    /** One group is open at a time, and the one that was opened stays under the thumb that opened it. */
+    function single(group, summary, says) {
+      let top = null;
+      summary.addEventListener("click", () => {
+        top = summary.getBoundingClientRect().top;
+      });
+      group.addEventListener("toggle", () => {
+        if (!group.open) return;
+        open = says;
+        for (const other of element.children) if (other !== group) other.open = false;
+        if (top !== null) global.scrollBy({ top: summary.getBoundingClientRect().top - top, behavior: "instant" });
+      });
+    }
+
     function draw(run) {
       const groups = grouped(run);
       // Past a guard there is little to do, and one hand to do it with: all is open.
       const few = groups.length <= 2;
       element.replaceChildren(
         ...groups.map(({ says, acts: list }) => {
-          const summary = make("summary", {}, makeRendered("span", {}, says), make("span", { class: "drill-many" }, PITWRIGHT.word("drill_many", { count: list.length })));
-          const group = make("details", { class: "drill-group", name: few ? null : "acts", open: few || says === open }, summary, make("ul", {}, list.map(button)));
-          group.addEventListener("toggle", () => {
-            if (group.open) open = says;
-          });
+          const summary = make("summary", {}, makeRendered("span", {}, says));
+          const group = make("details", { class: "drill-group", open: few || says === open }, summary, make("ul", {}, list.map(button)));
+          if (!few) single(group, summary, says);
           return group;
         }),
       );

@@ -26,13 +26,11 @@
     return { act: way[way.length - 1], before, end: null, stuck };
   }
 
-  /** Why an act of a way is in it, as HTML. A rule that was told at an earlier act is named by that act's number. */
-  function why(play, words, start, way, at, rules) {
+  /** Why an act of a way is in it, as HTML. */
+  function why(play, words, start, way, at) {
     const { word } = PITWRIGHT;
     const { act, before, end, stuck } = without(play, start, way, at);
     if (end && end.sort === "rule") {
-      if (rules.has(end.rule)) return word("drill_without_same", { number: rules.get(end.rule) });
-      rules.set(end.rule, at + 1);
       const rule = words.rule(end.rule);
       return `${word("drill_without_rule")} ${rule.says ? words.sentence(rule.says) : ""} (${rule.source})`;
     }
@@ -83,24 +81,60 @@
     );
   }
 
+  /** The first act of a way that was not done yet: what was missing. Null where nothing is. */
+  function missing(play, turns, way) {
+    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
+    const next = way.find((act) => !done.has(play.machine.acts[act].id));
+    return next === undefined || next === turns[turns.length - 1].act ? null : next;
+  }
+
+  /** What was missing before the act that ended a run, as a paragraph; null where nothing was. */
+  function lacked(play, words, turns, way) {
+    const act = missing(play, turns, way);
+    return act === null ? null : PITWRIGHT.makeRendered("p", { class: "drill-lacked" }, PITWRIGHT.word("drill_lacked", { act: words.says(act) }));
+  }
+
+  const how = (run) => {
+    const { end } = run;
+    if (!end) return "drill_end_left";
+    if (end.sort === "unsafe") return end.hurt ? "drill_end_hurt" : "drill_end_unsafe";
+    return { cured: "drill_end_cured", handed: "drill_end_handed", rule: "drill_end_rule", harm: "drill_end_harm" }[end.sort];
+  };
+
+  /** Where practice stops: why, and what was missing before. The rest of the way is not told: the call can still be ended well. */
+  function stop({ play, words, title, turns, run, way, ways }) {
+    const { make, word } = PITWRIGHT;
+    return make(
+      "section",
+      { class: "result result-failed" },
+      make("p", { class: "over" }, title),
+      make("h1", {}, word("drill_not_well")),
+      make("p", { class: "ending" }, word(how(run))),
+      stopped(words, turns[turns.length - 1], run.end),
+      lacked(play, words, turns, way),
+      make("p", {}, word("drill_practice_done")),
+      ways,
+    );
+  }
+
   const minutes = (seconds) => PITWRIGHT.word("drill_time", { minutes: Math.floor(seconds / 60), seconds: seconds % 60 });
 
   /**
    * @param {object} shown
    * @param {ReturnType<typeof PITWRIGHT.play>} shown.play @param {object} shown.words @param {object} shown.texts the drill's words
-   * @param {number} shown.start @param {{act: number, came: string, firings: object[], others: object[]}[]} shown.turns
-   * @param {import("./drill-run.js").Run} shown.run @param {boolean} shown.counts @param {string} shown.after what may follow, in words
-   * @param {HTMLElement} shown.ways the ways on
+   * @param {number} shown.start @param {{act: number, came: string, before: object, firings: object[], others: object[]}[]} shown.turns
+   * @param {import("./drill-run.js").Run} shown.run @param {boolean} shown.counts @param {number} shown.takenBack acts taken back
+   * @param {string} shown.after what may follow, in words @param {HTMLElement} shown.ways the ways on
    */
-  function debrief({ play, words, texts, title, start, turns, run, counts, after, ways }) {
+  function debrief({ play, words, texts, title, start, turns, run, counts, takenBack, after, ways }) {
     const { make, makeRendered, word } = PITWRIGHT;
     const { end } = run;
     const passed = Boolean(end) && (end.sort === "cured" || end.sort === "handed");
     const way = texts.ways[start] || [];
-    const inWay = new Set(way.map((act) => play.machine.acts[act].id));
-    const surplus = turns.filter(({ act, came }) => came !== "done" || !inWay.has(play.machine.acts[act].id));
+    const done = new Set(turns.filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
+    // What came to nothing. An act that changed something is never called needless: it may have been what hurt.
+    const surplus = turns.filter(({ came }) => came !== "done");
     const takes = (acts) => acts.reduce((sum, act) => sum + play.machine.acts[act].takes, 0);
-    const how = end ? { cured: "drill_end_cured", handed: "drill_end_handed", unsafe: end.hurt ? "drill_end_hurt" : "drill_end_unsafe", rule: "drill_end_rule", harm: "drill_end_harm" }[end.sort] : "drill_end_left";
 
     const told = (turn) => {
       const came = { nothing: word("drill_nothing"), held: word("drill_held") }[turn.came];
@@ -112,16 +146,28 @@
     };
 
     const fold = (key, open, content) => make("details", { class: "drill-fold", open }, make("summary", {}, make("h2", {}, word(key))), content);
+    /** An act of the way with its reason, which is open where the act was left out. */
+    const step = (act, at) => {
+      const lacking = !done.has(play.machine.acts[act].id);
+      return make(
+        "li",
+        {},
+        makeRendered("p", {}, words.says(act)),
+        lacking ? make("p", { class: "drill-lacking" }, word("drill_lacking")) : null,
+        make("details", { open: lacking && !passed }, make("summary", {}, word("drill_why")), makeRendered("p", { class: "hint" }, why(play, words, start, way, at))),
+      );
+    };
     const amiss = words.amiss(play.drill.starts[start]);
-    const rules = new Map();
     return make(
       "section",
       { class: `result result-${passed ? "passed" : "failed"}` },
       make("p", { class: "over" }, title),
       make("h1", {}, word(counts ? (passed ? "passed" : "failed") : passed ? "drill_well" : "drill_not_well")),
-      make("p", { class: "ending" }, word(how)),
+      make("p", { class: "ending" }, word(how(run))),
       amiss.length > 0 ? makeRendered("p", {}, word("drill_was", { what: amiss.join("; ") })) : null,
+      takenBack > 0 ? make("p", { class: "drill-lacked" }, word("drill_took_back", { count: takenBack })) : null,
       end && !passed ? stopped(words, turns[turns.length - 1], end) : null,
+      end && !passed ? lacked(play, words, turns, way) : null,
       make("p", {}, after),
       ways,
       passed ? null : PITWRIGHT.studyLinks(texts.lessons.map(({ id }) => id)),
@@ -134,15 +180,11 @@
         : null,
       fold("drill_par", !passed, [
         make("p", { class: "hint" }, word("drill_par_lead")),
+        make("ol", { class: "drill-par" }, way.map(step)),
         make("p", { class: "hint" }, word("drill_times", { yours: minutes(takes(turns.map(({ act }) => act))), par: minutes(takes(way)) })),
-        make(
-          "ol",
-          { class: "drill-par" },
-          way.map((act, at) => make("li", {}, makeRendered("p", {}, words.says(act)), makeRendered("p", { class: "hint" }, why(play, words, start, way, at, rules)))),
-        ),
       ]),
     );
   }
 
-  PITWRIGHT.drillDebrief = { debrief, stopped, without };
+  PITWRIGHT.drillDebrief = { debrief, stop, without, missing };
 })(globalThis);

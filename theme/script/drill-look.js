@@ -11,52 +11,49 @@
     const { make, makeRendered, word } = PITWRIGHT;
     const frame = make("div", { class: "drawing drill-drawing" });
     const choose = make("div", { class: "drill-views", role: "group", "aria-label": word("drill_look_at") });
-    const facts = make("ul", { class: "drill-facts" });
-    const known = make("ul", { class: "drill-facts" });
-    const otherwise = make("p", { class: "hint" });
-    const title = make("h2", {});
-    const inWords = make(
-      "details",
-      { class: "drill-in-words" },
-      make("summary", {}, word("drill_in_words")),
-      title,
-      facts,
-      otherwise,
-      make("h2", {}, word("drill_you_know")),
-      known,
-    );
+    const told = make("div", {});
+    const inWords = make("details", { class: "drill-in-words" }, make("summary", {}, word("drill_in_words")), told);
     const drawings = new Map(texts.views.map((view) => [view.id, makeRendered("div", {}, view.svg).firstElementChild]));
     const bound = new Map(Array.from(drawings, ([id, svg]) => [id, PITWRIGHT.bound.names(svg)]));
     const drawn = new Set(Array.from(bound.values()).flatMap((names) => Array.from(names)));
     let chosen = null;
     let stood = null;
 
-    const items = (list) => list.map((html) => makeRendered("li", {}, html));
+    const list = (clauses) => make("ul", { class: "drill-facts" }, clauses.map((html) => makeRendered("li", {}, html)));
 
     function show(state) {
-      const view = texts.views.find(({ id }) => id === chosen);
       for (const button of choose.children) button.setAttribute("aria-pressed", String(button.dataset.view === chosen));
-      known.replaceChildren(...items(words.facts(state, (name) => !drawn.has(name))));
-      if (!view) {
-        frame.hidden = true;
-        return;
-      }
-      const svg = drawings.get(view.id);
+      const svg = drawings.get(chosen);
+      frame.hidden = !svg;
+      if (!svg) return;
       PITWRIGHT.bound.apply(svg, words.shown(state));
       if (frame.firstChild !== svg) frame.replaceChildren(svg);
-      title.replaceChildren(makeRendered("span", {}, view.says));
-      otherwise.replaceChildren(view.otherwise ? makeRendered("span", {}, view.otherwise) : "");
-      facts.replaceChildren(...items(words.facts(state, (name) => bound.get(view.id).has(name))));
     }
 
-    /** Shows a state from where the person is in it. */
-    function draw(state) {
+    /** All that can be seen from here, drawing by drawing, and what is known besides. */
+    function tell(state, here) {
+      const views = here.map((view) => [
+        makeRendered("h2", {}, view.says),
+        list(words.facts(state, (name) => bound.get(view.id).has(name)).concat(view.otherwise || [])),
+      ]);
+      told.replaceChildren(...views.flat(), make("h2", {}, word("drill_you_know")), list(words.facts(state, (name) => !drawn.has(name))));
+    }
+
+    /**
+     * Shows a state from where the person is in it; where something that shows has changed, a drawing in which it does.
+     * @param {string} state @param {Set<string>} [changed] names
+     */
+    function draw(state, changed = new Set()) {
       const place = words.place(state);
       const here = texts.views.filter(({ from }) => place === null || from.includes(place));
+      const shows = (id) => Array.from(changed).some((name) => name !== "you" && bound.get(id).has(name));
       if (place !== stood || !here.some(({ id }) => id === chosen)) {
         const own = here.find(({ from }) => from[0] === place) || here[0];
         chosen = own ? own.id : null;
         stood = place;
+      } else if (!shows(chosen)) {
+        const other = here.find(({ id }) => shows(id));
+        if (other) chosen = other.id;
       }
       choose.replaceChildren(
         ...here.map((view) => {
@@ -70,9 +67,10 @@
       );
       choose.hidden = here.length < 2;
       show(state);
+      tell(state, here);
     }
 
-    return { element: make("div", { class: "drill-look" }, frame, choose, inWords), draw };
+    return { frame, choose, inWords, draw };
   }
 
   PITWRIGHT.drillLook = look;

@@ -4,9 +4,6 @@
   const { PITWRIGHT } = global;
   const { document } = global;
 
-  /** No machine has an act of this name: the person leaves the machine as it is. */
-  const LEAVE = "leave-it";
-
   PITWRIGHT.part("drill-run", (element) => {
     const { make, makeRendered, word, marking, machineWords, drillWords } = PITWRIGHT;
     const drill = marking.drills.find((one) => one.id === document.body.dataset.id);
@@ -29,6 +26,7 @@
       /** @type {{run: object, act: number, came: string, firings: object[], others: object[]}[]} */
       let turns = [];
       let run = play.begin(begin);
+      let takenBack = 0;
 
       const look = PITWRIGHT.drillLook(words, machineWords);
       const acts = PITWRIGHT.drillActs(play, words, machineWords, (act) => guarded(() => press(act)));
@@ -58,15 +56,18 @@
         return button;
       };
 
-      /** What an act came to, as sentences; what others did is told only where it shows. */
+      /** What an act came to, as sentences: what the machine did, what others were seen to do, and what shows otherwise than before. */
       function told(was, turn) {
         const lines = [turn.came === "done" ? null : word(turn.came === "held" ? "drill_held" : "drill_nothing")];
+        const changed = words.changed(was, turn.run.real);
         lines.push(...words.reactions(turn.firings).map((what) => word("drill_machine", { what })));
-        const seen = turn.others.length > 0 && play.machine.seen(was) !== play.machine.seen(turn.run.real);
-        for (const { index, firings } of seen ? turn.others : []) {
+        for (const { index, firings } of changed.size > 0 ? turn.others : []) {
           lines.push(word("drill_other", { what: words.other(index) }));
           lines.push(...words.reactions(firings).map((what) => word("drill_machine", { what })));
         }
+        const shows = words.facts(turn.run.real, (name) => changed.has(name));
+        if (shows.length > 0) lines.push(word("drill_now", { what: shows.join(" ") }));
+        else if (turn.came === "done" && words.place(was) === words.place(turn.run.real)) lines.push(word("drill_no_change"));
         return lines.filter(Boolean);
       }
 
@@ -74,9 +75,9 @@
         happened.replaceChildren(...lines.map((html) => makeRendered("p", {}, html)));
       }
 
-      function draw() {
+      function draw(changed) {
         const at = words.place(run.real);
-        look.draw(run.real);
+        look.draw(run.real, changed);
         acts.draw(run);
         place.replaceChildren(...(at === null ? [] : [make("b", {}, word("drill_where")), " ", makeRendered("span", {}, machineWords.places[at].says)]));
         place.classList.toggle("drill-inside", at !== null && machineWords.places[at].inside);
@@ -86,10 +87,10 @@
         );
       }
 
-      /** Nothing on the page may take the focus away: it goes to what happened, from where the drawing and the acts follow. */
-      function after() {
+      /** The focus goes to what happened, which stays in sight; the thumb stays where it was, unless the person went elsewhere. */
+      function after(moved) {
         happened.focus({ preventScroll: true });
-        happened.scrollIntoView({ block: "start" });
+        if (moved) place.scrollIntoView({ block: "start" });
       }
 
       async function press(act) {
@@ -101,27 +102,43 @@
           turns.push({ ...turn, before: run });
           run = turn.run;
           say([`<b>${words.says(act)}</b>`, ...told(was, turn)]);
+          if (!run.end) {
+            draw(words.changed(was, run.real));
+            after(words.place(was) !== words.place(run.real));
+            return;
+          }
         }
-        if (run.end) await end();
-        else {
-          draw();
-          after();
-        }
+        if (counts || run.end.sort === "cured" || run.end.sort === "handed") await end();
+        else stop();
+      }
+
+      /** Practice stops at what is wrong, tells why, and what was missing before it; the whole way is told when the call is given up. */
+      function stop() {
+        PITWRIGHT.sitting.show(
+          element,
+          PITWRIGHT.drillDebrief.stop({
+            play,
+            words,
+            title: drill.title,
+            turns,
+            run,
+            way: drillWords.ways[begin] || [],
+            ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back), again("drill_give_up", () => guarded(end)), again("drill_again", practise)),
+          }),
+        );
       }
 
       async function end() {
         const follows = await finish(run.end ? run : null);
-        const passed = run.end && (run.end.sort === "cured" || run.end.sort === "handed");
         const ways = counts
           ? PITWRIGHT.waysOn()
           : make(
               "p",
               { class: "ways-on" },
-              run.end && !passed ? again("drill_back_and_on", back) : null,
               again("drill_again", practise),
               make("a", { class: "press press-quiet", href: `${document.body.dataset.root}index.html` }, word("to_all")),
             );
-        const shown = { play, words, texts: drillWords, title: drill.title, start: begin, turns, run, counts, after: follows, ways };
+        const shown = { play, words, texts: drillWords, title: drill.title, start: begin, turns, run, counts, takenBack, after: follows, ways };
         PITWRIGHT.sitting.show(element, PITWRIGHT.drillDebrief.debrief(shown));
       }
 
@@ -135,9 +152,10 @@
       function back() {
         const last = turns.pop();
         run = last.before;
+        takenBack += 1;
         say([word("drill_taken_back", { act: words.says(last.act) })]);
         screen();
-        after();
+        after(true);
       }
 
       async function leave() {
@@ -151,7 +169,7 @@
             { class: "drill" },
             make("p", { class: "over" }, word(counts ? "drill_runs_counted" : "drill_runs_practice", { title: drill.title })),
             makeRendered("h1", { class: "drill-report" }, drillWords.report),
-            make("div", { class: "drill-left" }, happened, look.element),
+            make("div", { class: "drill-left" }, make("div", { class: "drill-top" }, happened, look.frame), look.choose, look.inWords),
             make("div", { class: "drill-right" }, place, ask, problem, acts.element, more),
           ),
         );
@@ -175,7 +193,7 @@
         counts: true,
         keep: (turn) => running.answer(play.machine.acts[turn.act].id, words.name(turn.act), null, turn.others.map(({ index }) => model.others[index].id)),
         async finish(run) {
-          if (!run) await running.answer(LEAVE, LEAVE, null, []);
+          if (!run) await running.answer(PITWRIGHT.statement.LEAVE_IT, PITWRIGHT.statement.LEAVE_IT, null, []);
           const passed = run !== null && (run.end.sort === "cured" || run.end.sort === "handed");
           await running.finish({ passed, raw: passed ? 1 : 0 });
           return passed ? word("after_pass") : PITWRIGHT.sitting.leaveWords(await PITWRIGHT.sitting.leaveOf(PITWRIGHT.here.code, plan));

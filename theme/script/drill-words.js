@@ -47,17 +47,19 @@
       );
     }
 
-    const left = new Set(play.drill.holds || []);
-
-    /** Clauses that tell what shows of some variables; what this call does not touch is told only if it is not at rest. */
+    /** Clauses that tell what shows of some variables. */
     function facts(state, wanted) {
       const shows = shown(state);
       return model.variables.flatMap(({ name: whole }, variable) => {
-        if (variable === you || !wanted(whole)) return [];
-        const atRest = state[variable] === model.rest[variable];
-        const text = left.has(variable) && atRest ? null : clause(variable, shows.get(whole));
+        const text = variable !== you && wanted(whole) ? clause(variable, shows.get(whole)) : null;
         return text ? [sentence(capital(text))] : [];
       });
+    }
+
+    /** The names of what shows otherwise than before. @returns {Set<string>} */
+    function changed(before, after) {
+      const [was, is] = [shown(before), shown(after)];
+      return new Set(Array.from(is.keys()).filter((name) => is.get(name) !== was.get(name)));
     }
 
     /** What is not as it should be, and nobody can see. */
@@ -108,7 +110,7 @@
       return { lines, hazard };
     }
 
-    return { name, says, place, clause, shown, facts, amiss, reactions, other, hazards, rule, story, sentence };
+    return { name, says, place, clause, shown, facts, changed, amiss, reactions, other, hazards, rule, story, sentence };
   }
 
   PITWRIGHT.drillWordsOf = drillWords;
