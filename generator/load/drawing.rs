@@ -2,7 +2,7 @@
 //! load or clash with the page is refused: only shapes and words are let in.
 
 use super::is_id;
-use crate::model::{Drawing, Inline};
+use crate::model::{Binding, Drawing, Inline};
 use crate::theme::Theme;
 use roxmltree::{Document, Node, NodeType};
 
@@ -45,6 +45,7 @@ fn inline(text: &str) -> Result<Inline, String> {
         }
     }
     let mut parts: Vec<String> = Vec::new();
+    let mut bindings = Vec::new();
     for node in document.descendants() {
         refuse(&node)?;
         if let Some(part) = node.attribute("data-part") {
@@ -58,10 +59,16 @@ fn inline(text: &str) -> Result<Inline, String> {
             }
             parts.push(part.to_owned());
         }
+        if let Some(when) = node.attribute("data-when") {
+            bindings.push(Binding::read(when).ok_or_else(|| {
+                format!("`data-when=\"{when}\"` cannot be read: write it like `sweep: up, guard; table: low`")
+            })?);
+        }
     }
     Ok(Inline {
         svg: text[root.range()].to_owned(),
         parts,
+        bindings,
     })
 }
 
