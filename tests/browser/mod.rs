@@ -2,6 +2,7 @@
 
 mod accessible;
 mod clock;
+mod cycles;
 pub mod hold_up;
 mod kinds;
 mod main_job;

@@ -2,7 +2,7 @@
 
 mod again;
 mod built;
-mod fixture;
+pub mod fixture;
 mod mutated;
 mod printed;
 mod registry;
