@@ -3,6 +3,7 @@
 mod agreement;
 mod browser;
 mod browser_driver;
+mod cycles;
 mod explore;
 mod findings;
 mod ground;

@@ -36,6 +36,16 @@ pub fn pieces(course: &Course) -> Vec<Piece<'_>> {
                 .values()
                 .map(|text| inline(machine.file, text, None)),
         );
+        for cycle in machine.value.cycles.values() {
+            let reasons = cycle.never_together.iter().map(|apart| &apart.because);
+            pieces.extend(
+                cycle
+                    .says
+                    .iter()
+                    .chain(reasons)
+                    .map(|text| inline(machine.file, text, None)),
+            );
+        }
     }
     for lesson in &course.lessons {
         for block in &lesson.value.body.blocks {
@@ -114,6 +124,7 @@ fn block_texts(block: &TypedBlock) -> Vec<&Text> {
         }
         TypedBlock::Ask(ask) => question_texts(&ask.question),
         TypedBlock::WalkAway(walk_away) => walk_away.when.iter().collect(),
+        TypedBlock::Cycle(chart) => chart.caption.iter().collect(),
         TypedBlock::Unread => Vec::new(),
     }
 }

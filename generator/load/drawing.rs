@@ -2,7 +2,7 @@
 //! load or clash with the page is refused: only shapes and words are let in.
 
 use super::is_id;
-use crate::model::{Drawing, Inline};
+use crate::model::{Binding, Drawing, Inline};
 use crate::theme::Theme;
 use roxmltree::{Document, Node, NodeType};
 
@@ -45,12 +45,9 @@ fn inline(text: &str) -> Result<Inline, String> {
         }
     }
     let mut parts: Vec<String> = Vec::new();
-    let mut whens = Vec::new();
+    let mut bindings = Vec::new();
     for node in document.descendants() {
         refuse(&node)?;
-        if let Some(when) = node.attribute("data-when") {
-            whens.push(bound(when)?);
-        }
         if let Some(part) = node.attribute("data-part") {
             if !is_id(part) {
                 return Err(format!(
@@ -62,25 +59,17 @@ fn inline(text: &str) -> Result<Inline, String> {
             }
             parts.push(part.to_owned());
         }
+        if let Some(when) = node.attribute("data-when") {
+            bindings.push(Binding::read(when).ok_or_else(|| {
+                format!("`data-when=\"{when}\"` cannot be read: write it like `sweep: up, guard; table: low`")
+            })?);
+        }
     }
     Ok(Inline {
         svg: text[root.range()].to_owned(),
         parts,
-        whens,
+        bindings,
     })
-}
-
-/// Reads what an element is bound to: `sweep: guard, up; cup.3: two`.
-fn bound(when: &str) -> Result<Vec<(String, Vec<String>)>, String> {
-    when.split(';')
-        .map(|clause| {
-            let (name, values) = clause.split_once(':')?;
-            let values: Vec<String> = values.split(',').map(|value| value.trim().to_owned()).collect();
-            let whole = !name.trim().is_empty() && values.iter().all(|value| !value.is_empty());
-            whole.then(|| (name.trim().to_owned(), values))
-        })
-        .collect::<Option<_>>()
-        .ok_or_else(|| format!("`data-when=\"{when}\"` is not written as `name: value, value; name: value`"))
 }
 
 fn refuse(node: &Node) -> Result<(), String> {

@@ -8,7 +8,7 @@ pub fn options() -> Options {
 }
 
 /// The info strings of typed blocks.
-pub const BLOCKS: [&str; 5] = ["caution", "procedure", "ask", "walk-away", "staging"];
+pub const BLOCKS: [&str; 6] = ["caution", "procedure", "ask", "walk-away", "staging", "cycle"];
 
 /// A heading's id where none is written: its letters and digits in lower case, with hyphens between the words.
 pub fn slug(heading: &str) -> String {

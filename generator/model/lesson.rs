@@ -128,6 +128,7 @@ pub enum TypedBlock {
     Ask(Ask),
     WalkAway(WalkAway),
     Staging(Staging),
+    Cycle(Chart),
     Unread,
 }
 
@@ -253,6 +254,16 @@ pub struct Staging {
     pub undo: Vec<Step>,
 }
 
+/// The timing chart of a cycle of the lesson's machine.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Chart {
+    pub cycle: Id,
+    /// What to look for in it.
+    #[serde(default)]
+    pub caption: Option<Text>,
+}
+
 impl Block {
     /// Cautions that the block brings along for its own steps.
     pub fn own_cautions(&self) -> &[Caution] {
@@ -297,6 +308,14 @@ impl Lesson {
             _ => None,
         })
     }
+
+    pub fn charts(&self) -> impl Iterator<Item = &Chart> {
+        self.body.blocks.iter().filter_map(|block| match &block.block {
+            TypedBlock::Cycle(chart) => Some(chart),
+            _ => None,
+        })
+    }
+
     pub fn stagings(&self) -> impl Iterator<Item = (&Block, &Staging)> {
         self.body.blocks.iter().filter_map(|block| match &block.block {
             TypedBlock::Staging(staging) => Some((block, staging)),

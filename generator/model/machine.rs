@@ -1,6 +1,6 @@
 //! `lessons/machines/NAME.yml` and `quizzes/drills/NAME.yml`, as written: names are not looked up yet.
 
-use super::{Id, Keyed, Text, Tree};
+use super::{Cycle, Id, Keyed, Text, Tree};
 use crate::source::At;
 use serde::Deserialize;
 
@@ -37,6 +37,9 @@ pub struct Machine {
     pub others: Keyed<Reaction>,
     #[serde(default)]
     pub rules: Keyed<Order>,
+    /// What its units do by themselves, span by span. Nothing is explored or proven of them.
+    #[serde(default)]
+    pub cycles: Keyed<Cycle>,
     /// What can be looked at in a drill.
     #[serde(default)]
     pub views: Keyed<View>,

@@ -4,6 +4,7 @@ use crate::source::{At, FileId, Span};
 
 mod assessment;
 mod course;
+mod cycle;
 mod drawing;
 mod keyed;
 mod lesson;
@@ -17,11 +18,12 @@ pub use course::{
     Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Job, Module, Outline, Percent, Roles, Signer,
     Trainer, Witnessed,
 };
-pub use drawing::{Drawing, Inline};
+pub use cycle::{Apart, Cycle, Degrees, Doing, MOVING, Measure, Seconds, Tenths, UNSEEN, Unit};
+pub use drawing::{Binding, Drawing, Inline};
 pub use keyed::Keyed;
 pub use lesson::{
-    Ask, Block, Body, Caution, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging, Step,
-    TypedBlock, WalkAway,
+    Ask, Block, Body, Caution, Chart, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging,
+    Step, TypedBlock, WalkAway,
 };
 pub use machine::{ActSpot, Action, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim, View};
 pub use question::{Answer, Guess, Modelled, Pair, Question};

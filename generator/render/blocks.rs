@@ -238,7 +238,7 @@ fn broken(changes: &[&Change]) -> Vec<Value> {
 }
 
 /// A, B, …, Z, AA, AB, …
-fn letter(index: usize) -> String {
+pub fn letter(index: usize) -> String {
     let (before, last) = (index / 26, index % 26);
     let last = char::from(b'A' + u8::try_from(last).unwrap_or(0));
     match before.checked_sub(1) {

@@ -118,6 +118,11 @@ fn block(
             "blocks/walk-away.html",
             json!({ "walk_away": press.walk_away(walk_away, root) }),
         ),
+        TypedBlock::Cycle(chart) => match press.cycle(lesson, chart, root) {
+            Some(values) => ("blocks/cycle.html", json!({ "cycle": values })),
+            // A cycle that is not there is a finding, so a checked course's chart has one.
+            None => return Ok(String::new()),
+        },
         // A staging has a page of its own. A block that could not be read is a finding, so a checked course has none.
         TypedBlock::Staging(_) | TypedBlock::Unread => return Ok(String::new()),
     };

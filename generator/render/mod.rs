@@ -11,6 +11,7 @@ use tera::{Context, Tera};
 mod alone;
 mod blocks;
 mod body;
+mod cycle;
 mod data;
 mod drills;
 mod gather;

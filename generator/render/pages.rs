@@ -274,6 +274,7 @@ impl Press<'_> {
             )
             .into();
         value["alone"] = alone::needs(course, lesson).map_or(Value::Null, |needs| json!({ "needs": needs.join(" ") }));
+        value["has_cycles"] = lesson.value.charts().next().is_some().into();
         value["has_asks"] = lesson.value.asks().next().is_some().into();
         value["module"] = place.map_or(
             Value::Null,

@@ -50,11 +50,21 @@ async fn played(folder: &Path, drill: &str) -> Vec<f64> {
     for run in 0..RUNS {
         let page = format!("file://{}/course/drill/{drill}.html", folder.display());
         driver.goto(page).await.expect("the page opens");
-        driver.devtools("Emulation.setCPUThrottlingRate", json!({ "rate": 4 })).await;
+        driver
+            .devtools("Emulation.setCPUThrottlingRate", json!({ "rate": 4 }))
+            .await;
         let starts = "return PITWRIGHT.drillWords.ways.length";
-        let starts = driver.execute(starts, Vec::new()).await.expect("the script runs").json().as_u64();
+        let starts = driver
+            .execute(starts, Vec::new())
+            .await
+            .expect("the script runs")
+            .json()
+            .as_u64();
         let start = run % usize::try_from(starts.unwrap_or(1)).expect("few starts");
-        let answer = driver.execute_async(PLAY, vec![json!(start)]).await.expect("the page answers");
+        let answer = driver
+            .execute_async(PLAY, vec![json!(start)])
+            .await
+            .expect("the page answers");
         let Value::Array(made) = answer.json().clone() else {
             panic!("{}", answer.json());
         };

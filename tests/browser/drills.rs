@@ -336,7 +336,7 @@ fn what_is_hidden_is_neither_drawn_nor_told() {
         .await;
         // A pin holds the sweep in this start; it is seen only from beside the sweep.
         let shown = "return [...document.querySelectorAll('.drill-drawing [data-when]')] \
-            .filter((one) => one.dataset.when.includes('jam') && one.getAttribute('display') !== 'none').length";
+            .filter((one) => one.dataset.when.includes('jam') && !one.hasAttribute('data-off')).length";
         page.goto("drill/no-cycle.html").await;
         let seed = "const drill = PITWRIGHT.marking.drills.find((one) => one.id === 'no-cycle'); \
             const { model } = PITWRIGHT.marking.machines.find((one) => one.id === drill.machine); \
@@ -405,7 +405,8 @@ fn every_state_of_a_drill_is_valid_and_accessible() {
             page.there(".result").await;
             take(&page, folder.path(), name, &mut taken, &mut complaints).await;
             if name == "hurt" {
-                page.ask("document.querySelectorAll('.ways-on .press')[1].click()").await;
+                page.ask("document.querySelectorAll('.ways-on .press')[1].click()")
+                    .await;
                 page.there(".drill-par").await;
                 take(&page, folder.path(), "given up", &mut taken, &mut complaints).await;
             }

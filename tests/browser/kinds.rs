@@ -87,16 +87,16 @@ fn response(asked: &Asked, place: usize) -> String {
 }
 
 /// Keys, and where they have led.
-struct Keyboard<'a>(&'a Page);
+pub struct Keyboard<'a>(pub &'a Page);
 
 impl Keyboard<'_> {
-    async fn send(&self, keys: impl Into<thirtyfour::TypingData>) {
+    pub async fn send(&self, keys: impl Into<thirtyfour::TypingData>) {
         let active = self.0.driver.active_element().await.expect("something has the focus");
         active.send_keys(keys).await.expect("it takes keys");
     }
 
     /// Goes to an element by the tab key, forward or back as it lies.
-    async fn go(&self, selector: &str) {
+    pub async fn go(&self, selector: &str) {
         let look = format!(
             "const to = document.querySelector({}); const at = document.activeElement; \
              return to === at ? 'there' : at.compareDocumentPosition(to) & Node.DOCUMENT_POSITION_FOLLOWING ? 'on' : 'back'",

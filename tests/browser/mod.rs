@@ -2,6 +2,7 @@
 
 mod accessible;
 mod clock;
+mod cycles;
 mod drill_rows;
 mod drills;
 pub mod hold_up;

@@ -2,7 +2,7 @@
 
 mod again;
 mod built;
-pub(crate) mod fixture;
+pub mod fixture;
 mod mutated;
 mod printed;
 mod registry;

@@ -1,31 +1,36 @@
-/* Drawings bound to values: an element with `data-when="sweep: guard, up; cup.3: two"` shows only while that is so. */
+/*
+ * Drawings that follow a state. An element with data-when="NAME: VALUE, VALUE; NAME: VALUE" shows while every NAME has one of its values;
+ * a name without a value counts as `unseen`. The style hides what has data-off.
+ */
 (function (global) {
   "use strict";
   const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
 
-  /** What an element is bound to. @param {string} when @returns {{name: string, values: string[]}[]} */
-  const clauses = (when) =>
-    when.split(";").map((clause) => {
-      const at = clause.indexOf(":");
-      return { name: clause.slice(0, at).trim(), values: clause.slice(at + 1).split(",").map((value) => value.trim()) };
+  /** @param {string} rule @param {Record<string, string | number | null>} values */
+  function met(rule, values) {
+    return rule.split(";").every((condition) => {
+      const colon = condition.indexOf(":");
+      const name = condition.slice(0, colon).trim();
+      const value = Object.hasOwn(values, name) ? values[name] : null;
+      const wanted = condition.slice(colon + 1).split(",").map((one) => one.trim());
+      return wanted.includes(value === null || value === undefined ? "unseen" : String(value));
     });
-
-  /**
-   * Shows and hides what is bound in a drawing.
-   * @param {Element} svg
-   * @param {Map<string, string>} values by name; a name that is not there is `unseen`
-   */
-  function apply(svg, values) {
-    for (const element of svg.querySelectorAll("[data-when]")) {
-      const shows = clauses(element.dataset.when).every(({ name, values: due }) => due.includes(values.get(name) || "unseen"));
-      if (shows) element.removeAttribute("display");
-      else element.setAttribute("display", "none");
-    }
   }
 
-  /** Every name that something in a drawing is bound to. @param {Element} svg @returns {Set<string>} */
-  const names = (svg) =>
-    new Set(Array.from(svg.querySelectorAll("[data-when]")).flatMap((element) => clauses(element.dataset.when).map(({ name }) => name)));
+  PITWRIGHT.bound = {
+    met,
 
-  PITWRIGHT.bound = { apply, names };
+    /** Every name that something in a drawing follows. @param {Element} svg @returns {Set<string>} */
+    names(svg) {
+      const rules = Array.from(svg.querySelectorAll("[data-when]"), (element) => element.dataset.when.split(";"));
+      return new Set(rules.flat().map((condition) => condition.slice(0, condition.indexOf(":")).trim()));
+    },
+
+    /** Shows and hides the elements of a drawing by what holds now. */
+    apply(svg, values) {
+      for (const element of svg.querySelectorAll("[data-when]")) {
+        element.toggleAttribute("data-off", !met(element.dataset.when, values));
+      }
+    },
+  };
 })(globalThis);

@@ -26,7 +26,7 @@
       const svg = drawings.get(chosen);
       frame.hidden = !svg;
       if (!svg) return;
-      PITWRIGHT.bound.apply(svg, words.shown(state));
+      PITWRIGHT.bound.apply(svg, Object.fromEntries(words.shown(state)));
       if (frame.firstChild !== svg) frame.replaceChildren(svg);
     }
 

@@ -1,6 +1,6 @@
 /*
  * Wide tables. On a phone a table of more than three columns would run off at the side, and with it perhaps the column
- * that tells what can hurt. Each cell gets its column's name, so that the style can set rows out as blocks.
+ * that tells what can hurt. (That of a timing chart is narrow.) Each cell gets its column's name, so that the style can set rows out as blocks.
  */
 (function (global) {
   "use strict";
@@ -9,7 +9,7 @@
   const WIDE = 4;
 
   PITWRIGHT.part("tables", (element) => {
-    for (const table of element.querySelectorAll("table")) {
+    for (const table of element.querySelectorAll("table:not(.cycle-table)")) {
       const columns = Array.from(table.querySelectorAll("thead th"), (cell) => cell.textContent.trim());
       if (columns.length < WIDE) continue;
       table.classList.add("stacked");

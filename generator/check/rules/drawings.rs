@@ -1,8 +1,9 @@
-//! Drawings that questions show, and the spots in them.
+//! Drawings that questions and cycles show, and the spots in them.
 
 use super::{Rule, suggest};
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Answer, Course};
+use crate::model::{Answer, Course, Id, Inline};
+use crate::source::FileId;
 
 pub static UNKNOWN_DRAWING: Code = Code {
     name: "unknown-drawing",
@@ -13,7 +14,7 @@ pub static UNKNOWN_DRAWING: Code = Code {
 pub static BAD_DRAWING: Code = Code {
     name: "bad-drawing",
     title: "a drawing that cannot stand in a page",
-    explanation: "A question's drawing stands in the page itself, so that its parts can be tapped and take the page's light or dark colours. So it must be well-formed SVG that holds shapes and words only: no scripts, no styles, no \
+    explanation: "The drawing of a question or a cycle stands in the page itself, so that its parts can be tapped and take the page's light or dark colours. So it must be well-formed SVG that holds shapes and words only: no scripts, no styles, no \
         ids, nothing from elsewhere. It needs a `<title>` and a `<desc>`, which tell what is drawn, from where it is seen, to whoever cannot see it. Save it as plain SVG and take out what the message names.",
 };
 
@@ -33,30 +34,8 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         let Some(name) = &question.drawing else {
             continue;
         };
-        let Some(drawing) = course.drawing(name) else {
-            findings.push(Finding::new(
-                &UNKNOWN_DRAWING,
-                name.span(file),
-                format!("there is no drawing `{name}`"),
-                suggest(
-                    name,
-                    course.drawings.iter().map(|drawing| drawing.name.as_str()),
-                    "draw it as theme/drawings/NAME.svg",
-                ),
-            ));
+        let Some(inline) = printable(course, file, name, findings) else {
             continue;
-        };
-        let inline = match &drawing.content {
-            Ok(inline) => inline,
-            Err(why) => {
-                findings.push(Finding::new(
-                    &BAD_DRAWING,
-                    name.span(file),
-                    format!("theme/drawings/{name}.svg cannot stand in a page: {why}"),
-                    "mend the drawing; `pitwright finding bad-drawing` says what may stand in one",
-                ));
-                continue;
-            }
         };
         let Answer::Place { spots, .. } = &question.answer else {
             continue;
@@ -72,6 +51,35 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                     "mark it in the drawing with `data-part`",
                 ),
             ));
+        }
+    }
+}
+
+/// The drawing of that name, or the finding that it is not there or cannot stand in a page.
+pub fn printable<'a>(course: &'a Course, file: FileId, name: &Id, findings: &mut Vec<Finding>) -> Option<&'a Inline> {
+    let Some(drawing) = course.drawing(name) else {
+        findings.push(Finding::new(
+            &UNKNOWN_DRAWING,
+            name.span(file),
+            format!("there is no drawing `{name}`"),
+            suggest(
+                name,
+                course.drawings.iter().map(|drawing| drawing.name.as_str()),
+                "draw it as theme/drawings/NAME.svg",
+            ),
+        ));
+        return None;
+    };
+    match &drawing.content {
+        Ok(inline) => Some(inline),
+        Err(why) => {
+            findings.push(Finding::new(
+                &BAD_DRAWING,
+                name.span(file),
+                format!("theme/drawings/{name}.svg cannot stand in a page: {why}"),
+                "mend the drawing; `pitwright finding bad-drawing` says what may stand in one",
+            ));
+            None
         }
     }
 }

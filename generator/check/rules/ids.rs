@@ -68,6 +68,16 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
                 .map(|id| (machine.file, id)),
         );
     }
+    for machine in &course.machines {
+        for (id, cycle) in machine.value.cycles.iter() {
+            ids.push((machine.file, id));
+            let names = cycle
+                .units
+                .values()
+                .flat_map(|unit| unit.spans.keys().chain(unit.poses()));
+            ids.extend(names.map(|name| (machine.file, name)));
+        }
+    }
     for lesson in &course.lessons {
         let mut asks: HashMap<&str, Span> = HashMap::new();
         for block in &lesson.value.body.blocks {

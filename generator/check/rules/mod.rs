@@ -9,6 +9,7 @@ mod after;
 mod asks_nothing;
 pub mod bank;
 mod cautions;
+mod cycles;
 mod drawings;
 mod evidence;
 mod facts;
@@ -24,6 +25,7 @@ mod other_options;
 mod outline;
 mod place_tells;
 mod plain_negative;
+mod poses;
 mod prose;
 mod questions;
 mod references;
@@ -44,6 +46,7 @@ pub static RULES: &[Rule] = &[
     asks_nothing::RULE,
     bank::RULE,
     cautions::RULE,
+    cycles::RULE,
     drawings::RULE,
     evidence::RULE,
     facts::RULE,
@@ -59,6 +62,7 @@ pub static RULES: &[Rule] = &[
     outline::RULE,
     place_tells::RULE,
     plain_negative::RULE,
+    poses::RULE,
     prose::RULE,
     questions::RULE,
     references::RULE,

@@ -106,6 +106,21 @@ fn titles(course: &Course) -> Vec<(FileId, &At<String>)> {
             .iter()
             .map(|machine| (machine.file, &machine.value.title)),
     );
+    for machine in &course.machines {
+        for cycle in machine.value.cycles.values() {
+            titles.extend(
+                [Some(&cycle.title), cycle.shaft.as_ref()]
+                    .into_iter()
+                    .flatten()
+                    .map(|text| (machine.file, text)),
+            );
+            for unit in cycle.units.values() {
+                let words = [&unit.called, &unit.rests].into_iter().flatten();
+                let words = words.chain(unit.spans.values().map(|doing| &doing.does));
+                titles.extend(words.map(|text| (machine.file, text)));
+            }
+        }
+    }
     for lesson in &course.lessons {
         titles.push((lesson.file, &lesson.value.front.title));
         let procedures = lesson.value.procedures();

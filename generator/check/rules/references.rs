@@ -8,7 +8,7 @@ use crate::source::FileId;
 pub static UNKNOWN_REFERENCE: Code = Code {
     name: "unknown-reference",
     title: "a name that nothing has",
-    explanation: "A lesson, competency, bank, scenario, drill, machine, sign, role or contact is named that is not there. Most often the name is misspelt; the message offers the nearest one. Take that, or write what is missing.",
+    explanation: "A lesson, competency, bank, scenario, drill, machine, part, cycle, span, sign, role or contact is named that is not there. Most often the name is misspelt; the message offers the nearest one. Take that, or write what is missing.",
 };
 
 pub static COMPETENCY_WITHOUT_EVIDENCE: Code = Code {

@@ -94,7 +94,7 @@ fn drawn(course: &Course, model: &safety::Model, view: &View, findings: &mut Vec
         }
     };
     let variables = &model.machine.variables;
-    for (bound, values) in inline.whens.iter().flatten() {
+    for (bound, values) in inline.bindings.iter().flat_map(|binding| &binding.0) {
         let Some(variable) = variables.iter().find(|variable| variable.name == *bound) else {
             findings.push(Finding::new(
                 &DRAWING_UNBOUND,
