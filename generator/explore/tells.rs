@@ -27,7 +27,7 @@ pub(super) fn put(source: &model::Machine, variables: &mut [Variable], desk: &mu
                 variable.tells[index] = clause.value.replace("{n}", &number.unwrap_or_default());
             }
             // What is told while it cannot be seen is for drills; no state has it.
-            if !found && !(value.value == "unseen" && source.hidden.get(name).is_some()) {
+            if !(found || value.value == "unseen" && source.hidden.get(name).is_some()) {
                 let known: Vec<&str> = variables
                     .iter()
                     .find(|variable| own(variable))
