@@ -3,6 +3,7 @@
 use super::bits::Set;
 use super::drill::Drill;
 use super::graph::Graph;
+use super::run::{AMISS_ONE_IN, apart};
 use super::situation::{Stop, World};
 use super::word::State;
 use std::cmp::{Ordering, Reverse};
@@ -89,10 +90,20 @@ pub fn blind<'w, 'm>(world: &'w World<'m>, drill: &'w Drill, graph: &mut Graph<'
     };
     let mut open: BTreeMap<Stand, f64> = BTreeMap::new();
     let begin = world.begin(drill)?;
-    let each = 1.0 / begin.len().max(1) as f64;
+    let (plain, amiss) = apart(world.machine, drill);
+    let rare = match (plain.is_empty(), amiss.is_empty()) {
+        (false, false) => 1.0 / f64::from(AMISS_ONE_IN),
+        (true, _) => 1.0,
+        (_, true) => 0.0,
+    };
     let found = world.look(&begin)?;
     let mut least = 0.0;
-    for (state, ..) in &begin {
+    for (start, (state, ..)) in begin.iter().enumerate() {
+        let each = if amiss.contains(&start) {
+            rare / amiss.len() as f64
+        } else {
+            (1.0 - rare) / plain.len() as f64
+        };
         let seen = world.machine.seen(*state);
         // The situation in which this start finds itself: the one that shows the same.
         let Some(one) = found.iter().find(|one| one.seen == seen) else {

@@ -39,7 +39,7 @@ pub use procedure::{Procedure, Step};
 pub use reach::{MOST, Reach, Step as WayStep, reach};
 pub use replay::{Class, Failure, Manner, Replayed, replay};
 pub use rules::Progress;
-pub use run::{Came, End, Run, Turn, threshold};
+pub use run::{AMISS_ONE_IN, Came, End, Run, Turn, draw_start, threshold};
 pub use situation::{BUDGET, Found, Meanwhile, Situation, Stop, World, known, undisturbed};
 pub use skip::{Change, skips, swaps};
 pub use story::{Moment, Told};

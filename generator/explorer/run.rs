@@ -4,7 +4,7 @@
 use super::drill::Drill;
 use super::fire::What;
 use super::judge::Judged;
-use super::machine::Hazards;
+use super::machine::{Hazards, Machine};
 use super::rules::Progress;
 use super::situation::{After, Situation, Stop, World, undisturbed};
 use super::story::Told;
@@ -71,6 +71,28 @@ pub struct Turn {
 pub fn threshold(odds: f64) -> u64 {
     // Odds lie between 0 and 1, so the product fits.
     (odds.clamp(0.0, 1.0) * 4_294_967_296.0) as u64
+}
+
+/// Of so many runs one begins with something amiss that nobody can see, where a drill has starts with and without. Were it
+/// every other run, as the lists of starts have it, handing over without looking would pass as often.
+pub const AMISS_ONE_IN: u32 = 5;
+
+/// The starts of a drill apart: those with nothing amiss that nobody can see, and the others.
+pub(super) fn apart(machine: &Machine, drill: &Drill) -> (Vec<usize>, Vec<usize>) {
+    (0..drill.starts.len()).partition(|start| !machine.amiss(drill.starts[*start]))
+}
+
+/// Draws the start of a run: first, where there are both, whether something is amiss that nobody can see, then which of those
+/// starts. `below` gives a whole number below the given one, each equally likely.
+pub fn draw_start(machine: &Machine, drill: &Drill, below: &mut impl FnMut(u32) -> u32) -> usize {
+    let (plain, amiss) = apart(machine, drill);
+    let among = if plain.is_empty() || (!amiss.is_empty() && below(AMISS_ONE_IN) == 0) {
+        amiss
+    } else {
+        plain
+    };
+    let many = u32::try_from(among.len()).unwrap_or(u32::MAX);
+    among.get(below(many) as usize).copied().unwrap_or_default()
 }
 
 impl<'w, 'm> Run<'w, 'm> {

@@ -92,7 +92,7 @@
     const play = PITWRIGHT.play(model, drill);
     return seeds.map((seed) => {
       const random = PITWRIGHT.random.fromHex(seed);
-      const start = random.below(drill.starts.length);
+      const start = play.draw(random);
       // FNV-1a with 32 bits.
       let digest = 0x811c9dc5;
       const tell = (text) => {

@@ -5,7 +5,7 @@ use crate::browser_driver::converse;
 use crate::explore::{made, toy::Toy};
 use crate::ground::root;
 use pitwright::check::check;
-use pitwright::explore::{self as explorer, Came, End, Run, World};
+use pitwright::explore::{self as explorer, Came, End, Run, World, draw_start};
 use pitwright::marking::{Drill, Model, Xoshiro128, written};
 use pitwright::source::read;
 use serde_json::{Value, json};
@@ -32,7 +32,7 @@ fn walk(world: &World, drill: &explorer::Drill, ways: &[Vec<usize>], seed: &str)
     let machine = world.machine;
     let text = |state| written(&machine.variables, state);
     let mut random = Xoshiro128::from_hex(seed).expect("a seed");
-    let start = random.below(u32::try_from(drill.starts.len()).expect("few starts")) as usize;
+    let start = draw_start(machine, drill, &mut |bound| random.below(bound));
     let (mut lines, mut at) = (String::new(), 0);
     let mut tell = |run: &Run, act: usize, came: &str, others: &[usize]| {
         let situation: Vec<String> = run

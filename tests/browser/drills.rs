@@ -4,7 +4,6 @@
 use super::hold_up::demo_course;
 use super::main_job::downloaded;
 use super::page::Page;
-use super::{accessible, valid};
 use crate::browser_driver::{Browser, converse};
 use crate::ground::{out, pitwright};
 use serde_json::{Value, json};
@@ -24,7 +23,7 @@ const FIND: &str = "const seedOf = (number) => [0x9e3779b9, 0x85ebca6b, 0xc2b2ae
     for (let number = 1; number < 20000; number += 1) { \
         const seed = seedOf(number); \
         const random = PITWRIGHT.random.fromHex(seed); \
-        const start = random.below(drill.starts.length); \
+        const start = play.draw(random); \
         let run = play.begin(start); \
         const acts = given ? given.map((one) => names.indexOf(one)) : PITWRIGHT.drillWords.ways[start]; \
         for (const act of acts) run = play.step(run, act, random.next).run; \
@@ -33,15 +32,15 @@ const FIND: &str = "const seedOf = (number) => [0x9e3779b9, 0x85ebca6b, 0xc2b2ae
     } };";
 
 /// How a run is to end, and its acts where they are not the way of par.
-struct Wanted {
-    drill: &'static str,
-    sort: &'static str,
-    hurt: Option<bool>,
-    acts: Option<&'static [&'static str]>,
+pub(super) struct Wanted {
+    pub(super) drill: &'static str,
+    pub(super) sort: &'static str,
+    pub(super) hurt: Option<bool>,
+    pub(super) acts: Option<&'static [&'static str]>,
 }
 
 /// Seeds the page so that the next run ends as wanted; its acts.
-async fn seeded(page: &Page, wanted: &Wanted) -> Vec<String> {
+pub(super) async fn seeded(page: &Page, wanted: &Wanted) -> Vec<String> {
     page.goto(&format!("drill/{}.html", wanted.drill)).await;
     page.there("[data-practise] button").await;
     let found = page
@@ -59,7 +58,7 @@ async fn seeded(page: &Page, wanted: &Wanted) -> Vec<String> {
 }
 
 /// Does an act as a thumb would: its group is opened first, if it is shut. The focus is never lost.
-async fn act(page: &Page, name: &str) {
+pub(super) async fn act(page: &Page, name: &str) {
     let button = format!("[data-act={}]", json!(name));
     page.there(&button).await;
     let shut = format!("details:not([open]):has({button}) > summary");
@@ -87,19 +86,19 @@ async fn play(page: &Page, acts: &[String]) {
     }
 }
 
-const CURED: Wanted = Wanted {
+pub(super) const CURED: Wanted = Wanted {
     drill: "short-set",
     sort: "cured",
     hurt: None,
     acts: None,
 };
-const HANDED: Wanted = Wanted {
+pub(super) const HANDED: Wanted = Wanted {
     drill: "extra-pin",
     sort: "handed",
     hurt: None,
     acts: None,
 };
-const LUCKY: Wanted = Wanted {
+pub(super) const LUCKY: Wanted = Wanted {
     drill: "ball-held-at-exit",
     sort: "unsafe",
     hurt: Some(false),
@@ -115,7 +114,7 @@ const LUCKY: Wanted = Wanted {
         "open-hatch",
     ]),
 };
-const HURT: Wanted = Wanted {
+pub(super) const HURT: Wanted = Wanted {
     drill: "no-cycle",
     sort: "unsafe",
     hurt: Some(true),
@@ -319,125 +318,4 @@ fn practice_explains_the_first_unsafe_act_and_takes_it_back_with_reduced_motion(
         assert_eq!(page.ask(kept).await, json!(0));
         page.is_quiet().await;
     });
-}
-
-#[test]
-fn what_is_hidden_is_neither_drawn_nor_told() {
-    let built = demo_course();
-    let folder = tempfile::tempdir().expect("a temporary folder can be made");
-    converse(async {
-        let page = Page::open(
-            Browser::Chromium,
-            &built.path().join("course"),
-            &folder.path().join("p"),
-            folder.path(),
-            0,
-        )
-        .await;
-        // A pin holds the sweep in this start; it is seen only from beside the sweep.
-        let shown = "return [...document.querySelectorAll('.drill-drawing [data-when]')] \
-            .filter((one) => one.dataset.when.includes('jam') && !one.hasAttribute('data-off')).length";
-        page.goto("drill/no-cycle.html").await;
-        let seed = "const drill = PITWRIGHT.marking.drills.find((one) => one.id === 'no-cycle'); \
-            const { model } = PITWRIGHT.marking.machines.find((one) => one.id === drill.machine); \
-            const jam = model.variables.findIndex((one) => one.name === 'jam'); \
-            for (let number = 1; ; number += 1) { const seed = number.toString(16).padStart(8, '0').repeat(4); \
-                const random = PITWRIGHT.random.fromHex(seed); const start = random.below(drill.starts.length); \
-                let run = PITWRIGHT.play(model, drill).begin(start); \
-                if (run.real[jam] !== '0') { PITWRIGHT.random.seed = () => seed; return; } }";
-        page.ask(seed).await;
-        page.press("[data-practise] button").await;
-        page.press("[data-view=sweep]").await;
-        assert_eq!(page.ask(shown).await, json!(0), "the pin shows from the walkway");
-        let told = page
-            .ask("return document.querySelector('.drill-in-words').textContent")
-            .await;
-        assert!(
-            !told.as_str().expect("text").contains("a pin holds the sweep"),
-            "{told}"
-        );
-        page.is_quiet().await;
-    });
-}
-
-#[test]
-fn every_state_of_a_drill_is_valid_and_accessible() {
-    let built = demo_course();
-    let folder = tempfile::tempdir().expect("a temporary folder can be made");
-    let complaints = converse(async {
-        let page = Page::open(
-            Browser::Chromium,
-            &built.path().join("course"),
-            &folder.path().join("p"),
-            folder.path(),
-            0,
-        )
-        .await;
-        let mut complaints = Vec::new();
-        let mut taken = Vec::new();
-        page.say_who("T-07").await;
-        let acts = seeded(&page, &CURED).await;
-        let half = acts.len() / 2;
-        for (name, script) in [
-            ("before", String::new()),
-            (
-                "begun",
-                "document.querySelector('[data-practise] button').click()".to_owned(),
-            ),
-            (
-                "half way, in words",
-                clicks(&acts[..half]) + "document.querySelector('.drill-in-words').open = true;",
-            ),
-            (
-                "cured",
-                clicks(&acts[half..]) + "document.querySelectorAll('details').forEach((one) => { one.open = true; });",
-            ),
-        ] {
-            page.ask(&format!("return (async () => {{ {script} }})()")).await;
-            take(&page, folder.path(), name, &mut taken, &mut complaints).await;
-        }
-        for (name, wanted) in [("lucky", &LUCKY), ("hurt", &HURT), ("handed over", &HANDED)] {
-            let acts = seeded(&page, wanted).await;
-            page.ask("document.querySelector('[data-practise] button').click()")
-                .await;
-            let script = clicks(&acts) + "document.querySelectorAll('details').forEach((one) => { one.open = true; });";
-            page.ask(&format!("return (async () => {{ {script} }})()")).await;
-            page.there(".result").await;
-            take(&page, folder.path(), name, &mut taken, &mut complaints).await;
-            if name == "hurt" {
-                page.ask("document.querySelectorAll('.ways-on .press')[1].click()")
-                    .await;
-                page.there(".drill-par").await;
-                take(&page, folder.path(), "given up", &mut taken, &mut complaints).await;
-            }
-        }
-        complaints.extend(valid::complaints(&taken));
-        assert_eq!(taken.len(), 8);
-        complaints
-    });
-    assert!(complaints.is_empty(), "{}", complaints.join("\n"));
-}
-
-fn clicks(acts: &[String]) -> String {
-    acts.iter()
-        .map(|name| {
-            format!(
-                "document.querySelector('[data-act={}]').click(); await new Promise((done) => setTimeout(done));",
-                json!(name)
-            )
-        })
-        .collect()
-}
-
-async fn take(
-    page: &Page,
-    folder: &Path,
-    name: &str,
-    taken: &mut Vec<std::path::PathBuf>,
-    complaints: &mut Vec<String>,
-) {
-    let place = folder.join(format!("{name}.html"));
-    std::fs::write(&place, page.html().await).expect("it can be written");
-    taken.push(place);
-    complaints.extend(accessible::complaints(&page.driver, name).await);
 }

@@ -4,6 +4,7 @@ mod accessible;
 mod clock;
 mod cycles;
 mod drill_rows;
+mod drill_states;
 mod drills;
 pub mod hold_up;
 mod kinds;

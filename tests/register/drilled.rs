@@ -3,7 +3,7 @@
 use super::made::{Device, End};
 use crate::findings::fixture;
 use pitwright::check::check;
-use pitwright::explore::{Machine, Run, World};
+use pitwright::explore::{Machine, Run, World, draw_start};
 use pitwright::marking::{Marking, Xoshiro128};
 use pitwright::source::read;
 use serde_json::{Value, json};
@@ -80,7 +80,7 @@ impl Device {
         let stop = drill.runnable(&machine).expect("it can be run");
         let world = World::new(&machine);
         let mut random = Xoshiro128::from_hex(seed).expect("the seed is one");
-        let start = random.below(u32::try_from(stop.starts.len()).expect("few")) as usize;
+        let start = draw_start(&machine, &stop, &mut |bound| random.below(bound));
         let mut run = Run::begin(&world, &stop, start)
             .expect("it is small")
             .expect("there is such a start");

@@ -43,8 +43,22 @@
     return word("drill_without_nothing");
   }
 
-  /** What an act that ended a run can do. */
-  function danger(words, { before, act }, end) {
+  /** The first act of a way that was not done yet: what was missing. Null where nothing is. */
+  function missing(play, turns, way) {
+    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
+    const next = way.find((act) => !done.has(play.machine.acts[act].id));
+    return next === undefined || next === turns[turns.length - 1].act ? null : next;
+  }
+
+  /** What really happened at the last act: what the machine and others did, and the hazards that were met. */
+  function happened(words, { firings, others }) {
+    const lines = [...words.reactions(firings), ...others.flatMap((one) => [words.other(one.index), ...words.reactions(one.firings)])];
+    const met = [...firings, ...others.flatMap((one) => one.firings)].reduce((all, firing) => all | firing.met, 0n);
+    return { lines, met };
+  }
+
+  /** What an act that ended a run did, or can do. */
+  function danger(play, words, turn, end) {
     const { make, makeRendered, word } = PITWRIGHT;
     if (end.sort === "rule") {
       const rule = words.rule(end.rule);
@@ -55,43 +69,33 @@
         makeRendered("p", {}, `${word("drill_source")} ${rule.source}`),
       );
     }
-    const { lines, hazard } = words.story(before, act, end);
+    const { lines, met } = happened(words, turn);
+    const [real] = words.hazards(met & end.hazards);
+    const told = real ? { lines, hazard: real } : words.story(turn.before, turn.act, end);
     return make(
       "div",
       { class: "danger-told" },
-      makeRendered("p", {}, [word(end.hurt ? "drill_hurt" : "drill_lucky"), ...lines, hazard.harm].join(" ")),
-      end.sort === "unsafe" ? make("p", {}, word(`severity_${hazard.severity}`)) : null,
-      hazard.source ? makeRendered("p", {}, `${word("drill_source")} ${hazard.source}`) : null,
+      makeRendered("p", {}, [word(real ? "drill_hurt" : "drill_lucky"), ...told.lines, told.hazard.harm].join(" ")),
+      end.sort === "unsafe" ? make("p", {}, word(`severity_${told.hazard.severity}`)) : null,
+      told.hazard.source ? makeRendered("p", {}, `${word("drill_source")} ${told.hazard.source}`) : null,
     );
   }
 
-  /**
-   * The panel that stops a run: which act, and what it can do. Empty for a run that ended well.
-   * @param {object} words @param {{before: object, act: number}} last @param {import("./drill-run.js").End} end
-   */
-  function stopped(words, last, end) {
+  /** The panel at which a run stops: what was missing, which act, what it can do, and what others had done by then. */
+  function stopped(play, words, turns, end, way) {
     const { make, makeRendered, word } = PITWRIGHT;
-    const title = { unsafe: "drill_first_unsafe", rule: "drill_first_rule", harm: "drill_first_harm" }[end.sort];
+    const last = turns[turns.length - 1];
+    const lacking = missing(play, turns, way);
+    const others = Array.from(new Set(turns.slice(0, -1).flatMap((turn) => turn.others.map(({ index }) => index))));
     return make(
       "section",
       { class: "first-unsafe" },
-      make("h2", {}, word(title)),
+      make("h2", {}, word({ unsafe: "drill_first_unsafe", rule: "drill_first_rule", harm: "drill_first_harm" }[end.sort])),
       makeRendered("p", { class: "first-unsafe-act" }, words.says(last.act)),
-      danger(words, last, end),
+      lacking === null ? null : makeRendered("p", { class: "first-unsafe-act" }, word("drill_lacked", { act: words.says(lacking) })),
+      danger(play, words, last, end),
+      others.length === 0 ? null : makeRendered("p", {}, word("drill_others_before", { what: others.map(words.other).join(" ") })),
     );
-  }
-
-  /** The first act of a way that was not done yet: what was missing. Null where nothing is. */
-  function missing(play, turns, way) {
-    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
-    const next = way.find((act) => !done.has(play.machine.acts[act].id));
-    return next === undefined || next === turns[turns.length - 1].act ? null : next;
-  }
-
-  /** What was missing before the act that ended a run, as a paragraph; null where nothing was. */
-  function lacked(play, words, turns, way) {
-    const act = missing(play, turns, way);
-    return act === null ? null : PITWRIGHT.makeRendered("p", { class: "drill-lacked" }, PITWRIGHT.word("drill_lacked", { act: words.says(act) }));
   }
 
   const how = (run) => {
@@ -110,8 +114,7 @@
       make("p", { class: "over" }, title),
       make("h1", {}, word("drill_not_well")),
       make("p", { class: "ending" }, word(how(run))),
-      stopped(words, turns[turns.length - 1], run.end),
-      lacked(play, words, turns, way),
+      stopped(play, words, turns, run.end, way),
       make("p", {}, word("drill_practice_done")),
       ways,
     );
@@ -166,8 +169,7 @@
       make("p", { class: "ending" }, word(how(run))),
       amiss.length > 0 ? makeRendered("p", {}, word("drill_was", { what: amiss.join("; ") })) : null,
       takenBack > 0 ? make("p", { class: "drill-lacked" }, word("drill_took_back", { count: takenBack })) : null,
-      end && !passed ? stopped(words, turns[turns.length - 1], end) : null,
-      end && !passed ? lacked(play, words, turns, way) : null,
+      end && !passed ? stopped(play, words, turns, end, way) : null,
       make("p", {}, after),
       ways,
       passed ? null : PITWRIGHT.studyLinks(texts.lessons.map(({ id }) => id)),

@@ -70,7 +70,10 @@
       tell(state, here);
     }
 
-    return { frame, choose, inWords, draw };
+    /** What the person knows that no drawing shows, and that is not as at rest. */
+    const known = (state) => words.facts(state, (name) => !drawn.has(name) && words.moved(state, name));
+
+    return { frame, choose, inWords, draw, known };
   }
 
   PITWRIGHT.drillLook = look;

@@ -22,7 +22,7 @@
      * @param {(run: object | null) => Promise<string>} how.finish resolves when the end is kept; answers with what may follow
      */
     function start({ chance, counts, keep, finish }) {
-      const begin = chance.below(drill.starts.length);
+      const begin = play.draw(chance);
       /** @type {{run: object, act: number, came: string, firings: object[], others: object[]}[]} */
       let turns = [];
       let run = play.begin(begin);
@@ -34,6 +34,9 @@
       const place = make("p", { class: "drill-place" });
       const more = make("div", { class: "drill-more" });
       const problem = make("p", { class: "problem", role: "alert" });
+      const known = make("p", { class: "drill-known" });
+      const done = make("ol", { class: "drill-order" });
+      const soFar = make("details", { class: "drill-in-words" }, make("summary", {}, word("drill_so_far")), done);
       const ask = make("h2", {}, word("drill_ask"));
       let busy = false;
 
@@ -80,6 +83,9 @@
         look.draw(run.real, changed);
         acts.draw(run);
         place.replaceChildren(...(at === null ? [] : [make("b", {}, word("drill_where")), " ", makeRendered("span", {}, machineWords.places[at].says)]));
+        known.replaceChildren(...look.known(run.real).map((html) => makeRendered("span", {}, `${html} `)));
+        soFar.hidden = turns.length === 0;
+        done.replaceChildren(...turns.map((turn) => makeRendered("li", {}, words.says(turn.act))));
         place.classList.toggle("drill-inside", at !== null && machineWords.places[at].inside);
         more.replaceChildren(
           ...(!counts && turns.length > 0 ? [quiet("drill_back", back)] : []),
@@ -123,7 +129,7 @@
             turns,
             run,
             way: drillWords.ways[begin] || [],
-            ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back), again("drill_give_up", () => guarded(end)), again("drill_again", practise)),
+            ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back), again("drill_anew", anew), again("drill_give_up", () => guarded(end))),
           }),
         );
       }
@@ -158,6 +164,15 @@
         after(true);
       }
 
+      /** Practice only: the same call from its beginning. */
+      function anew() {
+        turns = [];
+        run = play.begin(begin);
+        say([word("drill_begins")]);
+        screen();
+        after(true);
+      }
+
       async function leave() {
         await end();
       }
@@ -169,8 +184,8 @@
             { class: "drill" },
             make("p", { class: "over" }, word(counts ? "drill_runs_counted" : "drill_runs_practice", { title: drill.title })),
             makeRendered("h1", { class: "drill-report" }, drillWords.report),
-            make("div", { class: "drill-left" }, make("div", { class: "drill-top" }, happened, look.frame), look.choose, look.inWords),
-            make("div", { class: "drill-right" }, place, ask, problem, acts.element, more),
+            make("div", { class: "drill-left" }, make("div", { class: "drill-top" }, happened, look.frame), look.choose, look.inWords, soFar),
+            make("div", { class: "drill-right" }, place, known, ask, problem, acts.element, more),
           ),
         );
         draw();

@@ -3,6 +3,9 @@
   "use strict";
   const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
 
+  /** Of so many runs one begins with something amiss that nobody can see; the register draws alike. */
+  const AMISS_ONE_IN = 5;
+
   /**
    * @typedef {object} Run where a run stands; never changed, so that going back is taking an earlier one
    * @property {string} real what is the case, whether it can be seen or not
@@ -51,6 +54,18 @@
       const known = (condition) => condition(real) && situation.every(([state, still]) => !still || condition(state));
       if (known(cured)) return { sort: "cured" };
       return handed && known(handed) && known(beyond) ? { sort: "handed" } : null;
+    }
+
+    /**
+     * Draws the start of a run: first, where there are both, whether something is amiss that nobody can see, then which of those.
+     * @param {{below: (bound: number) => number}} random
+     */
+    function draw(random) {
+      const all = drill.starts.map((_, start) => start);
+      const amiss = all.filter((start) => machine.amiss(drill.starts[start]));
+      const plain = all.filter((start) => !machine.amiss(drill.starts[start]));
+      const among = plain.length === 0 || (amiss.length > 0 && random.below(AMISS_ONE_IN) === 0) ? amiss : plain;
+      return among[random.below(among.length)];
     }
 
     /** @param {number} start which of the drill's starts @returns {Run} */
@@ -118,7 +133,7 @@
       return { run: { real, situation, progress, turns, end }, came: done ? "done" : "nothing", firings, others };
     }
 
-    return { machine, world, drill, begin, offered, step };
+    return { machine, world, drill, draw, begin, offered, step };
   }
 
   PITWRIGHT.play = play;

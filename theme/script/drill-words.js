@@ -56,6 +56,12 @@
       });
     }
 
+    /** Whether a variable has another value than at rest. */
+    const moved = (state, name) => {
+      const variable = model.variables.findIndex((one) => one.name === name);
+      return state[variable] !== model.rest[variable];
+    };
+
     /** The names of what shows otherwise than before. @returns {Set<string>} */
     function changed(before, after) {
       const [was, is] = [shown(before), shown(after)];
@@ -110,7 +116,7 @@
       return { lines, hazard };
     }
 
-    return { name, says, place, clause, shown, facts, changed, amiss, reactions, other, hazards, rule, story, sentence };
+    return { name, says, place, clause, shown, facts, moved, changed, amiss, reactions, other, hazards, rule, story, sentence };
   }
 
   PITWRIGHT.drillWordsOf = drillWords;

@@ -3,7 +3,7 @@
 use super::super::statement::{Deed, Statement};
 use super::{Answer, Marked, Marks, Ordered};
 use crate::marking::{Drill, LEAVE_IT, Marking, Xoshiro128};
-use pitwright_explorer::{End, Machine, Run, Stop, World};
+use pitwright_explorer::{End, Machine, Run, Stop, World, draw_start};
 
 pub(super) fn mark(marking: &Marking, id: &str, ordered: &Ordered, misfits: &mut Vec<String>) -> Option<Marked> {
     let drill = marking.drill(id)?;
@@ -25,9 +25,9 @@ fn replayed(marking: &Marking, drill: &Drill, ordered: &Ordered) -> Result<Marke
     let machine = model.runnable(&drill.machine).map_err(|why| cannot(&why))?;
     let stop = drill.runnable(&machine).map_err(|why| cannot(&why))?;
     let mut chance = Xoshiro128::from_hex(ordered.seed).map_err(|why| why.to_string())?;
-    let starts = u32::try_from(stop.starts.len()).unwrap_or(u32::MAX);
     let world = World::new(&machine);
-    let mut run = Run::begin(&world, &stop, chance.below(starts) as usize)
+    let start = draw_start(&machine, &stop, &mut |bound| chance.below(bound));
+    let mut run = Run::begin(&world, &stop, start)
         .map_err(|why| cannot(&words(why)))?
         .ok_or_else(|| cannot(&"it has no start"))?;
     let mut replay = Replay {
