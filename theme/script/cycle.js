@@ -58,8 +58,9 @@
       doing.forEach(({ one, span }) => (one.words.textContent = `: ${span.does}`));
       const current = new Set(doing.map(({ span }) => span.n));
       element.querySelectorAll("[data-n]").forEach((one) => one.toggleAttribute("data-now", current.has(one.dataset.n)));
-      const line = element.querySelector(".cycle-now");
-      ["x1", "x2"].forEach((name) => line.setAttribute(name, `${(100 * now) / all}%`));
+      for (const line of element.querySelectorAll(".cycle-now")) {
+        ["x1", "x2"].forEach((name) => line.setAttribute(name, `${(100 * now) / all}%`));
+      }
       const poses = Object.fromEntries(doing.map(({ one, span }) => [one.unit, span.pose]));
       if (drawing) PITWRIGHT.bound.apply(drawing, poses);
       press("before").setAttribute("aria-disabled", String(now === 0));
