@@ -92,7 +92,7 @@ fn every_state_of_a_drill_is_valid_and_accessible() {
             page.there(".result").await;
             take(&page, folder.path(), name, &mut taken, &mut complaints).await;
             if name == "hurt" {
-                page.ask("document.querySelectorAll('.ways-on .press')[1].click()")
+                page.ask("document.querySelectorAll('.ways-on .press')[2].click()")
                     .await;
                 page.there(".drill-par").await;
                 take(&page, folder.path(), "given up", &mut taken, &mut complaints).await;

@@ -199,7 +199,7 @@ fn gathered(folder: &Path, built: &Path, record: &Path, acts: usize) {
     );
     let said = out(&run(&["standing", "T-07", "--json"]));
     let standing: Value = serde_json::from_str(&said).unwrap_or_else(|why| panic!("{why}: {said}"));
-    let attempts = standing["attempts"]
+    let attempts = standing["people"][0]["attempts"]
         .as_array()
         .unwrap_or_else(|| panic!("{standing:#}"));
     for (drill, passed) in [

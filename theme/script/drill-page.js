@@ -30,7 +30,7 @@
 
       const look = PITWRIGHT.drillLook(words, machineWords);
       const acts = PITWRIGHT.drillActs(play, words, machineWords, (act) => guarded(() => press(act)));
-      const happened = make("div", { class: "drill-happened", tabindex: "-1" });
+      const happened = make("div", { class: "drill-happened", tabindex: "0", role: "group", "aria-label": word("drill_happened") });
       const place = make("p", { class: "drill-place" });
       const more = make("div", { class: "drill-more" });
       const problem = make("p", { class: "problem", role: "alert" });
