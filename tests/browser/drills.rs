@@ -78,10 +78,7 @@ async fn play(page: &Page, acts: &[String]) {
     for (place, name) in acts.iter().enumerate() {
         act(page, name).await;
         if place + 1 < acts.len() {
-            page.until(&format!(
-                "document.querySelector('.drill-happened') && document.activeElement.matches('.drill-happened')"
-            ))
-            .await;
+            page.until("document.activeElement.matches('.drill-happened')").await;
         }
     }
 }
