@@ -10,9 +10,12 @@ const RUNS: usize = 20;
 
 /// Plays a run by pressing what is pressed in the page; the milliseconds from each press until the page is drawn anew.
 const PLAY: &str = "const done = arguments[1]; (async () => { const start = arguments[0]; \
-    PITWRIGHT.random.fromHex = () => ({ below: () => start, next: () => 4294967295, shuffle: (all) => all }); \
     const drill = PITWRIGHT.marking.drills.find((one) => one.id === document.body.dataset.id); \
     const { model } = PITWRIGHT.marking.machines.find((one) => one.id === drill.machine); \
+    const { amiss } = PITWRIGHT.machine.ready(model); const odd = amiss(drill.starts[start]); \
+    const place = drill.starts.map((_, at) => at).filter((at) => amiss(drill.starts[at]) === odd).indexOf(start); \
+    const draws = [odd ? 0 : 1, place]; const both = new Set(drill.starts.map(amiss)).size === 2; \
+    PITWRIGHT.random.fromHex = () => ({ below: () => (both && draws.length === 2 ? draws.shift() : place), next: () => 4294967295, shuffle: (all) => all }); \
     const name = (act) => model.actions[act].id + (model.actions[act].index === undefined ? '' : '.' + model.actions[act].index); \
     document.querySelector('[data-practise] button').click(); const times = []; \
     for (const act of PITWRIGHT.drillWords.ways[start]) { \

@@ -43,11 +43,18 @@
     return word("drill_without_nothing");
   }
 
-  /** The first act of a way that was not done yet: what was missing. Null where nothing is. */
+  /**
+   * What was missing before the last act: the acts of a way that come before it there and were not done; where the way does not
+   * have it, the first that was not done.
+   * @returns {number[]}
+   */
   function missing(play, turns, way) {
-    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
-    const next = way.find((act) => !done.has(play.machine.acts[act].id));
-    return next === undefined || next === turns[turns.length - 1].act ? null : next;
+    const { acts } = play.machine;
+    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => acts[act].id));
+    const { id } = acts[turns[turns.length - 1].act];
+    const at = way.findIndex((act) => acts[act].id === id);
+    const open = way.slice(0, at < 0 ? way.length : at).filter((act) => !done.has(acts[act].id));
+    return at < 0 ? open.slice(0, 1) : open;
   }
 
   /** What really happened at the last act: what the machine and others did, and the hazards that were met. */
@@ -92,7 +99,8 @@
       { class: "first-unsafe" },
       make("h2", {}, word({ unsafe: "drill_first_unsafe", rule: "drill_first_rule", harm: "drill_first_harm" }[end.sort])),
       makeRendered("p", { class: "first-unsafe-act" }, words.says(last.act)),
-      lacking === null ? null : makeRendered("p", { class: "first-unsafe-act" }, word("drill_lacked", { act: words.says(lacking) })),
+      lacking.length === 0 ? null : make("p", { class: "first-unsafe-act" }, word("drill_lacked")),
+      lacking.length === 0 ? null : make("ul", {}, lacking.map((act) => makeRendered("li", {}, words.says(act)))),
       danger(play, words, last, end),
       others.length === 0 ? null : makeRendered("p", {}, word("drill_others_before", { what: others.map(words.other).join(" ") })),
     );
