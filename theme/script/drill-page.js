@@ -71,7 +71,7 @@
         const now = words.shown(turn.run.real);
         const shows = words.facts(turn.run.real, (name) => changed.has(name) && now.get(name) !== "unseen");
         if (shows.length > 0) lines.push(word("drill_now", { what: shows.join(" ") }));
-        else if (turn.came === "done" && words.place(was) === words.place(turn.run.real)) lines.push(word("drill_no_change"));
+        else if (turn.came === "done" && words.place(was) === words.place(turn.run.real)) lines.push(word(changed.size > 0 ? "drill_done" : "drill_no_change"));
         return lines.filter(Boolean);
       }
 
