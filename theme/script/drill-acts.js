@@ -41,7 +41,8 @@
         top = summary.getBoundingClientRect().top;
       });
       group.addEventListener("toggle", () => {
-        if (!group.open) return;
+        // A toggle is told later: by then the group may be drawn anew.
+        if (!group.open || !group.isConnected) return;
         open = says;
         for (const other of element.children) if (other !== group) other.open = false;
         if (top !== null) global.scrollBy({ top: summary.getBoundingClientRect().top - top, behavior: "instant" });

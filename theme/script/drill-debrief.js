@@ -44,8 +44,8 @@
   }
 
   /**
-   * What was missing before the last act: the acts of a way that come before it there and were not done; where the way does not
-   * have it, the first that was not done.
+   * What was missing before the last act: the first two acts of a way that come before it there and were not done; where the way
+   * does not have it, the first that was not done. Never all of them: the rest of the way is the trainee's to find.
    * @returns {number[]}
    */
   function missing(play, turns, way) {
@@ -54,7 +54,7 @@
     const { id } = acts[turns[turns.length - 1].act];
     const at = way.findIndex((act) => acts[act].id === id);
     const open = way.slice(0, at < 0 ? way.length : at).filter((act) => !done.has(acts[act].id));
-    return at < 0 ? open.slice(0, 1) : open;
+    return open.slice(0, at < 0 ? 1 : 2);
   }
 
   /** What really happened at the last act: what the machine and others did, and the hazards that were met. */
