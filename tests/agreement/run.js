@@ -30,7 +30,7 @@
     const sitting = { ...statement.frame(course, "TM-1"), registration: statement.uuid(), kind: "drill", ...drill, seed, max: 1 };
     const play = PITWRIGHT.play(model, drill);
     const chance = PITWRIGHT.random.fromHex(seed);
-    let run = play.begin(chance.below(drill.starts.length));
+    let run = play.begin(play.draw(chance));
     const all = [statement.begun(sitting)];
     for (const response of responses) {
       const [of, number] = response.split(".");
