@@ -28,10 +28,16 @@
       return [here, ...spots].filter((group) => group.acts.length > 0);
     }
 
+    // Each is made once: the words of an act never change.
+    const made = new Map();
+
     function button(act) {
+      if (made.has(act)) return made.get(act);
       const press = makeRendered("button", { type: "button", class: "drill-act", "data-act": words.name(act) }, words.says(act));
       press.addEventListener("click", () => onAct(act));
-      return make("li", {}, press);
+      const item = make("li", {}, press);
+      made.set(act, item);
+      return item;
     }
 
     /** One group is open at a time, and the one that was opened stays under the thumb that opened it. */

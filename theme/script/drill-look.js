@@ -18,6 +18,7 @@
     const drawn = new Set(Array.from(bound.values()).flatMap((names) => Array.from(names)));
     let chosen = null;
     let stood = null;
+    let inFull = () => {};
 
     const list = (clauses) => make("ul", { class: "drill-facts" }, clauses.map((html) => makeRendered("li", {}, html)));
 
@@ -67,8 +68,12 @@
       );
       choose.hidden = here.length < 2;
       show(state);
-      tell(state, here);
+      // Words that nobody has opened are not made: on a slow phone they would take longer than the act.
+      inFull = () => tell(state, here);
+      if (inWords.open) inFull();
     }
+
+    inWords.addEventListener("toggle", () => inWords.open && inFull());
 
     /** What the person knows that no drawing shows, and that is not as at rest. */
     const known = (state) => words.facts(state, (name) => !drawn.has(name) && words.moved(state, name));

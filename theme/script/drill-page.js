@@ -37,6 +37,8 @@
       const known = make("p", { class: "drill-known" });
       const done = make("ol", { class: "drill-order" });
       const soFar = make("details", { class: "drill-in-words" }, make("summary", {}, word("drill_so_far")), done);
+      const listDone = () => done.replaceChildren(...turns.map((turn) => makeRendered("li", {}, words.says(turn.act))));
+      soFar.addEventListener("toggle", () => soFar.open && listDone());
       const ask = make("h2", {}, word("drill_ask"));
       let busy = false;
 
@@ -86,7 +88,7 @@
         place.replaceChildren(...(at === null ? [] : [make("b", {}, word("drill_where")), " ", makeRendered("span", {}, machineWords.places[at].says)]));
         known.replaceChildren(...look.known(run.real).map((html) => makeRendered("span", {}, `${html} `)));
         soFar.hidden = turns.length === 0;
-        done.replaceChildren(...turns.map((turn) => makeRendered("li", {}, words.says(turn.act))));
+        if (soFar.open) listDone();
         place.classList.toggle("drill-inside", at !== null && machineWords.places[at].inside);
         more.replaceChildren(
           ...(!counts && turns.length > 0 ? [quiet("drill_back", back)] : []),
