@@ -1,6 +1,6 @@
 //! Every piece of prose that stands in YAML, so that what holds for prose is checked in one place.
 
-use crate::model::{Caution, Course, Question, Step, Text, TypedBlock};
+use crate::model::{Caution, Course, Machine, Question, Step, Text, TypedBlock};
 use crate::source::FileId;
 
 /// A piece of prose.
@@ -14,6 +14,47 @@ pub struct Piece<'a> {
     pub lesson: Option<&'a str>,
 }
 
+/// All prose of a machine: its glossary, and what stories, drills and charts say of it.
+fn machine_texts(machine: &Machine) -> impl Iterator<Item = &Text> {
+    let parts = machine
+        .parts
+        .values()
+        .flat_map(|part| [Some(&part.says), part.hurts.as_ref()]);
+    let places = machine.places.values().map(|place| Some(&place.says));
+    let hazards = machine
+        .hazards
+        .values()
+        .flat_map(|one| [Some(&one.harm), one.source.as_ref()]);
+    let acts = machine.actions.values().map(|action| Some(&action.says));
+    let happenings = machine.reactions.values().chain(machine.others.values());
+    let rules = machine
+        .rules
+        .values()
+        .flat_map(|rule| [rule.says.as_ref(), Some(&rule.source)]);
+    let tells = machine.tells.values().flat_map(|clauses| clauses.values().map(Some));
+    let views = machine
+        .views
+        .values()
+        .flat_map(|view| [Some(&view.says), view.otherwise.as_ref()]);
+    let spots = machine.spots.values().map(|spot| Some(&spot.says));
+    let cycles = machine.cycles.values().flat_map(|cycle| {
+        let reasons = cycle.never_together.iter().map(|apart| Some(&apart.because));
+        std::iter::once(cycle.says.as_ref()).chain(reasons)
+    });
+    parts
+        .chain(machine.signs.values().map(Some))
+        .chain(places)
+        .chain(hazards)
+        .chain(acts)
+        .chain(happenings.map(|one| Some(&one.says)))
+        .chain(rules)
+        .chain(tells)
+        .chain(views)
+        .chain(spots)
+        .chain(cycles)
+        .flatten()
+}
+
 /// All of them, in the order of the files.
 pub fn pieces(course: &Course) -> Vec<Piece<'_>> {
     let mut pieces = Vec::new();
@@ -21,31 +62,10 @@ pub fn pieces(course: &Course) -> Vec<Piece<'_>> {
         pieces.extend(all.value.0.values().map(|one| inline(all.file, &one.says, None)));
     }
     for machine in &course.machines {
-        for part in machine.value.parts.values() {
-            pieces.extend(
-                [Some(&part.says), part.hurts.as_ref()]
-                    .into_iter()
-                    .flatten()
-                    .map(|text| inline(machine.file, text, None)),
-            );
-        }
-        pieces.extend(
-            machine
-                .value
-                .signs
-                .values()
-                .map(|text| inline(machine.file, text, None)),
-        );
-        for cycle in machine.value.cycles.values() {
-            let reasons = cycle.never_together.iter().map(|apart| &apart.because);
-            pieces.extend(
-                cycle
-                    .says
-                    .iter()
-                    .chain(reasons)
-                    .map(|text| inline(machine.file, text, None)),
-            );
-        }
+        pieces.extend(machine_texts(&machine.value).map(|text| inline(machine.file, text, None)));
+    }
+    for drill in &course.drills {
+        pieces.push(inline(drill.file, &drill.value.report, None));
     }
     for lesson in &course.lessons {
         for block in &lesson.value.body.blocks {

@@ -167,7 +167,6 @@ fn course_data(press: &Press<'_>) -> Vec<(&'static str, Value)> {
             }),
         ),
         ("marking", outline_of(marking)),
-        ("words", json!(press.words_of_scripts())),
     ]
 }
 

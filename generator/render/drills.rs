@@ -33,9 +33,22 @@ impl Press<'_> {
     /// What a run of a drill shows: the call, and the way that par takes from each start.
     pub fn drill_words(&self, drill: &Filed<Drill>, root: &str) -> Value {
         let proof = self.checked.proofs().drills.iter().find(|proof| proof.id == drill.id);
+        // Many starts have the same way, which is given once.
+        let mut ways = Vec::new();
+        let of: Vec<usize> = proof
+            .iter()
+            .flat_map(|proof| &proof.ways)
+            .map(|way| {
+                ways.iter().position(|known| *known == way).unwrap_or_else(|| {
+                    ways.push(way);
+                    ways.len() - 1
+                })
+            })
+            .collect();
         json!({
             "report": self.inline(&drill.value.report, root),
-            "ways": proof.map(|proof| proof.ways.clone()).unwrap_or_default(),
+            "ways": ways,
+            "wayOf": of,
             "lessons": self.lessons_clearing(drill),
         })
     }

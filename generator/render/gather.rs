@@ -2,6 +2,7 @@
 //! stay as they are, and work as they are.
 
 use super::Output;
+use serde_json::json;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is gathered: scripts, or styles.
@@ -33,14 +34,35 @@ const STYLES: Sort = Sort {
 };
 
 /// Puts the scripts, and the styles, of each page into one file a kind of page, in the order of the page, and lets the page
-/// load that.
-pub fn gather(output: &mut Output) {
-    for sort in [SCRIPTS, STYLES] {
-        one_sort(output, &sort);
-    }
+/// load that. Before the scripts stand those of `words` that they ask for.
+pub fn gather(output: &mut Output, words: &BTreeMap<String, String>) {
+    one_sort(output, &SCRIPTS, |text| words_before(text, words));
+    one_sort(output, &STYLES, |text| text);
 }
 
-fn one_sort(output: &mut Output, sort: &Sort) {
+/// Scripts, after the words of the interface that they show. All others are for templates, or for other pages.
+fn words_before(scripts: String, words: &BTreeMap<String, String>) -> String {
+    let asked: BTreeMap<&String, &String> = words.iter().filter(|(key, _)| asks(&scripts, key)).collect();
+    if asked.is_empty() {
+        return scripts;
+    }
+    let asked = json!(asked);
+    format!("(globalThis.PITWRIGHT = globalThis.PITWRIGHT || {{}}).words = {asked};\n{scripts}")
+}
+
+/// Whether a script names a word: by its whole key, or by its beginning where the rest is filled in.
+fn asks(script: &str, key: &str) -> bool {
+    let part = |letter: Option<char>| letter.is_some_and(|letter| letter.is_alphanumeric() || letter == '_');
+    let whole = script
+        .match_indices(key)
+        .any(|(at, _)| !part(script[..at].chars().next_back()) && !part(script[at + key.len()..].chars().next()));
+    let begun = key
+        .match_indices('_')
+        .any(|(at, _)| script.contains(&format!("`{}${{", &key[..=at])));
+    whole || begun
+}
+
+fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) {
     let mut files: BTreeMap<Vec<String>, String> = BTreeMap::new();
     let mut many: BTreeMap<String, usize> = BTreeMap::new();
     let mut left: BTreeSet<String> = BTreeSet::new();
@@ -101,7 +123,7 @@ fn one_sort(output: &mut Output, sort: &Sort) {
             .iter()
             .filter_map(|name| texts.get(name).map(String::as_str))
             .collect();
-        output.insert(file, text.into_bytes());
+        output.insert(file, whole(text).into_bytes());
     }
 }
 

@@ -43,8 +43,6 @@ pub(crate) struct Press<'a> {
     pub checked: &'a Checked,
     pub words: &'a BTreeMap<String, String>,
     tera: &'a Tera,
-    /// The theme's scripts.
-    scripts: &'a [String],
     /// Where each lesson stands in the outline.
     places: HashMap<&'a str, pages::Place<'a>>,
 }
@@ -53,29 +51,6 @@ impl Press<'_> {
     /// A word of the interface; its key where the theme lacks it, so that a hole is seen and not hidden.
     pub fn word<'w>(&'w self, key: &'w str) -> &'w str {
         self.words.get(key).map_or(key, String::as_str)
-    }
-
-    /// The words that scripts ask for: by their whole key, or by its beginning where the rest is filled in. All others are
-    /// for templates alone.
-    pub fn words_of_scripts(&self) -> BTreeMap<&str, &str> {
-        let asked = |key: &str| {
-            self.scripts.iter().any(|script| {
-                let whole = script.match_indices(key).any(|(at, _)| {
-                    let part =
-                        |letter: Option<char>| letter.is_some_and(|letter| letter.is_alphanumeric() || letter == '_');
-                    !part(script[..at].chars().next_back()) && !part(script[at + key.len()..].chars().next())
-                });
-                let begun = key
-                    .match_indices('_')
-                    .any(|(at, _)| script.contains(&format!("`{}${{", &key[..=at])));
-                whole || begun
-            })
-        };
-        self.words
-            .iter()
-            .filter(|(key, _)| asked(key))
-            .map(|(key, says)| (key.as_str(), says.as_str()))
-            .collect()
     }
 
     /// Fills a template with `values` on top of what every page has: see [`everywhere`].
@@ -122,15 +97,10 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     tera.add_raw_templates(theme.templates("pages/")?)?;
     tera.global_context().extend(everywhere(checked, &words)?);
     let assets = theme.assets();
-    let scripts: Vec<String> = (assets.iter())
-        .filter(|(path, _)| path.starts_with("script/"))
-        .map(|(_, bytes)| String::from_utf8_lossy(bytes).into_owned())
-        .collect();
     let press = Press {
         checked,
         words: &words,
         tera: &tera,
-        scripts: &scripts,
         places: pages::places(checked.course()),
     };
     let jobs = pages::jobs(&press);
@@ -139,7 +109,7 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     let mut output: Output = rendered?.into_iter().collect();
     output.extend(assets);
     output.extend(data::scripts(&press));
-    gather::gather(&mut output);
+    gather::gather(&mut output, &words);
     for (_, file) in sources.iter() {
         if let (Body::Media(bytes), Some(rest)) = (&file.body, file.path.strip_prefix("lessons/")) {
             output.insert(format!("media/{rest}"), bytes.clone());

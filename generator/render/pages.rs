@@ -193,13 +193,44 @@ impl Press<'_> {
                 json!({ "id": module.id.value, "title": module.title.value, "lessons": lessons })
             })
             .collect();
+        let marking = self.checked.marking();
+        let word = |key| self.word(key);
+        let banks = marking.banks.iter().map(|bank| {
+            let facts = format!(
+                "{} {} · {} {} %",
+                bank.count(),
+                word("questions"),
+                word("pass_at"),
+                bank.pass
+            );
+            json!({ "id": bank.id, "title": bank.title, "facts": facts })
+        });
+        let scenarios = marking.scenarios.iter().map(|one| {
+            let facts = format!(
+                "{} {} {} {} {}",
+                word("pass_at"),
+                one.pass,
+                word("of"),
+                one.most,
+                word("marks")
+            );
+            json!({ "id": one.id, "title": one.title, "facts": facts })
+        });
+        let drills = course.drills.iter().map(|drill| {
+            json!({ "id": drill.id, "title": drill.value.title.value, "says": self.inline(&drill.value.report, "") })
+        });
+        let list = |kind: &str, id: &str, rows: Vec<Value>| {
+            let key = format!("{id}_lead");
+            let lead = self.word(&key);
+            json!({ "kind": kind, "id": id, "title": self.word(id), "lead": lead, "rows": rows })
+        };
         json!({
             "modules": modules,
-            "banks": course.banks.iter().map(|bank| self.bank(bank)).collect::<Vec<_>>(),
-            "scenarios": course.scenarios.iter().map(|scenario| self.scenario(scenario)).collect::<Vec<_>>(),
-            "drills": course.drills.iter().map(|drill| json!({
-                "id": drill.id, "title": drill.value.title.value, "report": self.inline(&drill.value.report, ""),
-            })).collect::<Vec<_>>(),
+            "lists": [
+                list("bank", "tests", banks.collect()),
+                list("scenario", "calls", scenarios.collect()),
+                list("drill", "drills", drills.collect()),
+            ],
         })
     }
 

@@ -2,12 +2,9 @@
 
 use super::page::Page;
 use crate::browser_driver::converse;
-use crate::explore::{made, toy::Toy};
-use crate::ground::root;
-use pitwright::check::check;
+use crate::explore::{demo, made, toy::Toy};
 use pitwright::explore::{self as explorer, Came, End, Run, World, draw_start};
 use pitwright::marking::{Drill, Model, Xoshiro128, written};
-use pitwright::source::read;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -181,7 +178,7 @@ fn compare(cases: &[Case]) -> BTreeMap<String, usize> {
 
 #[test]
 fn walks_over_every_demo_machine_come_out_the_same() {
-    let checked = check(&read(&root()).expect("the course can be read")).expect("the demo has no findings");
+    let checked = demo::checked();
     let marking = checked.marking();
     let each = WALKS.div_ceil(marking.drills.len());
     // In batches, so that the page answers in time.

@@ -8,7 +8,7 @@ use std::process::Command;
 /// How many whole runs are played, act by act along the way of par, from start after start.
 const RUNS: usize = 20;
 
-/// Plays a run by pressing what is pressed in the page; the milliseconds from each press until the page is drawn anew.
+/// Plays a run by pressing what is pressed in the page, once the call could be read; the milliseconds from each press until the page is drawn anew.
 const PLAY: &str = "const done = arguments[1]; (async () => { const start = arguments[0]; \
     const drill = PITWRIGHT.marking.drills.find((one) => one.id === document.body.dataset.id); \
     const { model } = PITWRIGHT.marking.machines.find((one) => one.id === drill.machine); \
@@ -18,7 +18,8 @@ const PLAY: &str = "const done = arguments[1]; (async () => { const start = argu
     PITWRIGHT.random.fromHex = () => ({ below: () => (both && draws.length === 2 ? draws.shift() : place), next: () => 4294967295, shuffle: (all) => all }); \
     const name = (act) => model.actions[act].id + (model.actions[act].index === undefined ? '' : '.' + model.actions[act].index); \
     document.querySelector('[data-practise] button').click(); const times = []; \
-    for (const act of PITWRIGHT.drillWords.ways[start]) { \
+    await new Promise((read) => setTimeout(read, 1500)); \
+    for (const act of PITWRIGHT.drillWords.ways[PITWRIGHT.drillWords.wayOf[start]]) { \
         const button = document.querySelector(`[data-act=\"${name(act)}\"]`); \
         if (button.closest('details')) button.closest('details').open = true; \
         const begun = performance.now(); button.click(); await null; await null; document.body.offsetHeight; \
@@ -56,7 +57,7 @@ async fn played(folder: &Path, drill: &str) -> Vec<f64> {
         driver
             .devtools("Emulation.setCPUThrottlingRate", json!({ "rate": 4 }))
             .await;
-        let starts = "return PITWRIGHT.drillWords.ways.length";
+        let starts = "return PITWRIGHT.drillWords.wayOf.length";
         let starts = driver
             .execute(starts, Vec::new())
             .await

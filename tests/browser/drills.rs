@@ -2,10 +2,11 @@
 //! reduced motion; handed in, gathered, played again and marked the same.
 
 use super::hold_up::demo_course;
-use super::main_job::downloaded;
+use super::kinds::marking_of;
+use super::main_job::{downloaded, house};
 use super::page::Page;
 use crate::browser_driver::{Browser, converse};
-use crate::ground::{out, pitwright};
+use crate::ground::out;
 use serde_json::{Value, json};
 use std::path::Path;
 use thirtyfour::Key;
@@ -25,7 +26,7 @@ const FIND: &str = "const seedOf = (number) => [0x9e3779b9, 0x85ebca6b, 0xc2b2ae
         const random = PITWRIGHT.random.fromHex(seed); \
         const start = play.draw(random); \
         let run = play.begin(start); \
-        const acts = given ? given.map((one) => names.indexOf(one)) : PITWRIGHT.drillWords.ways[start]; \
+        const acts = given ? given.map((one) => names.indexOf(one)) : PITWRIGHT.drillWords.ways[PITWRIGHT.drillWords.wayOf[start]]; \
         for (const act of acts) run = play.step(run, act, random.next).run; \
         if (run.end && run.end.sort === sort && run.turns === acts.length && (hurt === null || run.end.hurt === hurt)) \
             return { seed, acts: acts.map(name) }; \
@@ -182,17 +183,8 @@ fn gathered(folder: &Path, built: &Path, record: &Path, acts: usize) {
         .filter(|one| one["object"]["id"].as_str().is_some_and(|id| id.contains("/act/")))
         .count();
     assert_eq!(kept, acts + 2, "every act is kept, also the leaving");
-    let marking = std::fs::read_dir(built)
-        .expect("it was built")
-        .filter_map(|entry| entry.ok().map(|entry| entry.path()))
-        .find(|path| path.extension().is_some_and(|ending| ending == "json"))
-        .expect("compile writes a marking file");
-    let register = folder.join("house.register");
-    let run = |arguments: &[&str]| {
-        let mut all = arguments.to_vec();
-        all.extend(["--register", register.to_str().expect("UTF-8")]);
-        pitwright(folder, &all)
-    };
+    let (marking, _) = marking_of(built);
+    let run = house(folder);
     let gather = [
         "gather",
         record.to_str().expect("UTF-8"),

@@ -12,7 +12,8 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use thirtyfour::Key;
 
-fn marking_of(built: &Path) -> (PathBuf, Marking) {
+/// The marking file of a course that was built, and what it says.
+pub fn marking_of(built: &Path) -> (PathBuf, Marking) {
     let path = std::fs::read_dir(built)
         .expect("it was built")
         .filter_map(|entry| entry.ok().map(|entry| entry.path()))

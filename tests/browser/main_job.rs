@@ -1,6 +1,7 @@
 //! One trainee's day: read, sit the bank (and lose the browser in the middle of it), play the call into harm and then well,
 //! hand in; then the trainer's side.
 
+use super::kinds::marking_of;
 use super::page::Page;
 use super::way::way;
 use crate::browser_driver::{Browser, converse};
@@ -141,24 +142,21 @@ async fn second_shift(browser: Browser, course: &Path, profile: &Path, downloads
     page.is_quiet().await;
 }
 
+/// Runs the program on a house's own register in this folder.
+pub fn house(folder: &Path) -> impl Fn(&[&str]) -> std::process::Output {
+    let register = folder.join("house.register");
+    move |arguments| {
+        let mut all = arguments.to_vec();
+        all.extend(["--register", register.to_str().expect("UTF-8")]);
+        pitwright(register.parent().expect("it lies in a folder"), &all)
+    }
+}
+
 fn trainers_side(folder: &Path, built: &Path, record: &Path) {
     let statements: Value = serde_json::from_slice(&std::fs::read(record).expect("it is there")).expect("it is JSON");
     let number = statements.as_array().expect("a list of statements").len();
-    let marking = std::fs::read_dir(built)
-        .expect("it was built")
-        .filter_map(Result::ok)
-        .map(|entry| entry.path())
-        .find(|path| {
-            path.file_name()
-                .is_some_and(|name| name.to_string_lossy().starts_with("marking-"))
-        })
-        .expect("compile writes a marking file");
-    let register = folder.join("house.register");
-    let run = |arguments: &[&str]| {
-        let mut all = arguments.to_vec();
-        all.extend(["--register", register.to_str().expect("UTF-8")]);
-        pitwright(folder, &all)
-    };
+    let (marking, _) = marking_of(built);
+    let run = house(folder);
     let gather = [
         "--json",
         "gather",

@@ -4,6 +4,7 @@ mod agree;
 mod alike;
 mod chance;
 mod contingent;
+pub(crate) mod demo;
 mod known;
 pub(crate) mod made;
 mod mutants;

@@ -1,13 +1,11 @@
 //! The way that par takes, from every start of every demo drill: it ends well, within par, and nobody is in danger on it.
 
-use crate::ground::root;
-use pitwright::check::check;
+use super::demo;
 use pitwright::explore::{Run, World};
-use pitwright::source::read;
 
 #[test]
 fn par_ends_well_from_every_start_of_every_drill() {
-    let checked = check(&read(&root()).expect("the course can be read")).expect("the demo has no findings");
+    let checked = demo::checked();
     let marking = checked.marking();
     let mut ways = 0;
     for drill in &marking.drills {

@@ -10,63 +10,65 @@
    * @param {(act: number) => void} onAct
    */
   function acts(play, words, texts, onAct) {
-    const { make, makeRendered } = PITWRIGHT;
+    const { make, makeRendered, word } = PITWRIGHT;
     const element = make("div", { class: "drill-acts" });
+    const all = play.machine.acts.map((_, act) => act);
     // A machine's file lists acts in the order in which they are taught. Here each run has an order of its own.
-    const order = PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()).shuffle(play.machine.acts.map((_, act) => act));
+    const order = PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()).shuffle(all.slice());
+    /** For each act the spot that lists it; −1 for those that stand under the place where one is. */
+    const spotOf = all.map((act) => texts.spots.findIndex((spot) => spot.acts.includes(play.machine.acts[act].id)));
     let open = null;
-
-    /** Acts under the spot that lists them, else under the place where one is. */
-    function grouped(run) {
-      const spots = texts.spots.map(({ says }) => ({ says, acts: [] }));
-      const place = words.place(run.real);
-      const here = { says: place === null ? PITWRIGHT.word("drill_acts_here") : texts.places[place].says, acts: [] };
-      for (const act of play.offered(run).sort((a, b) => order.indexOf(a) - order.indexOf(b))) {
-        const at = texts.spots.findIndex((spot) => spot.acts.includes(play.machine.acts[act].id));
-        (at < 0 ? here : spots[at]).acts.push(act);
-      }
-      return [here, ...spots].filter((group) => group.acts.length > 0);
-    }
-
-    // Each is made once: the words of an act never change.
-    const made = new Map();
+    // What stays as it is is not made anew: on a slow phone that would take longer than the act itself.
+    const buttons = new Map();
+    const groups = [-1, ...texts.spots.keys()].map((spot) => group(spot));
+    element.append(...groups.map(({ details }) => details));
 
     function button(act) {
-      if (made.has(act)) return made.get(act);
+      if (buttons.has(act)) return buttons.get(act);
       const press = makeRendered("button", { type: "button", class: "drill-act", "data-act": words.name(act) }, words.says(act));
       press.addEventListener("click", () => onAct(act));
       const item = make("li", {}, press);
-      made.set(act, item);
+      buttons.set(act, item);
       return item;
     }
 
-    /** One group is open at a time, and the one that was opened stays under the thumb that opened it. */
-    function single(group, summary, says) {
+    /** The group of a spot, empty yet. One is open at a time, and the one that was opened stays under the thumb that opened it. */
+    function group(spot) {
+      const title = makeRendered("span", {}, spot < 0 ? "" : texts.spots[spot].says);
+      const summary = make("summary", {}, title);
+      const list = make("ul");
+      const details = make("details", { class: "drill-group" }, summary, list);
       let top = null;
       summary.addEventListener("click", () => {
         top = summary.getBoundingClientRect().top;
       });
-      group.addEventListener("toggle", () => {
-        // A toggle is told later: by then the group may be drawn anew.
-        if (!group.open || !group.isConnected) return;
-        open = says;
-        for (const other of element.children) if (other !== group) other.open = false;
+      details.addEventListener("toggle", () => {
+        if (!details.open || element.dataset.few !== undefined) return;
+        open = spot;
+        for (const other of groups) if (other.spot !== spot) other.details.open = false;
         if (top !== null) global.scrollBy({ top: summary.getBoundingClientRect().top - top, behavior: "instant" });
+        top = null;
       });
+      return { spot, title, list, details, listed: "" };
     }
 
+    /** @param {import("./drill-run.js").Run} run */
     function draw(run) {
-      const groups = grouped(run);
+      const offered = new Set(play.offered(run));
+      const place = words.place(run.real);
+      const says = place === null ? word("drill_acts_here") : texts.places[place].says;
+      if (groups[0].title.innerHTML !== says) groups[0].title.innerHTML = says;
+      const lists = groups.map(({ spot }) => order.filter((act) => offered.has(act) && spotOf[act] === spot));
       // Past a guard there is little to do, and one hand to do it with: all is open.
-      const few = groups.length <= 2;
-      element.replaceChildren(
-        ...groups.map(({ says, acts: list }) => {
-          const summary = make("summary", {}, makeRendered("span", {}, says));
-          const group = make("details", { class: "drill-group", open: few || says === open }, summary, make("ul", {}, list.map(button)));
-          if (!few) single(group, summary, says);
-          return group;
-        }),
-      );
+      const few = lists.filter((list) => list.length > 0).length <= 2;
+      element.toggleAttribute("data-few", few);
+      groups.forEach((one, at) => {
+        const listed = lists[at].join(" ");
+        if (listed !== one.listed) one.list.replaceChildren(...lists[at].map(button));
+        one.listed = listed;
+        one.details.hidden = lists[at].length === 0;
+        one.details.open = few || one.spot === open;
+      });
     }
 
     return { element, draw };

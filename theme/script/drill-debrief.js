@@ -141,7 +141,7 @@
     const { make, makeRendered, word } = PITWRIGHT;
     const { end } = run;
     const passed = Boolean(end) && (end.sort === "cured" || end.sort === "handed");
-    const way = texts.ways[start] || [];
+    const way = texts.ways[texts.wayOf[start]] || [];
     const done = new Set(turns.filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
     // What came to nothing. An act that changed something is never called needless: it may have been what hurt.
     const surplus = turns.filter(({ came }) => came !== "done");

@@ -18,12 +18,22 @@
     const drawn = new Set(Array.from(bound.values()).flatMap((names) => Array.from(names)));
     let chosen = null;
     let stood = null;
+    let now = null;
     let inFull = () => {};
+    const buttons = texts.views.map((view) => {
+      const button = makeRendered("button", { type: "button", class: "drill-view", "data-view": view.id }, view.says);
+      button.addEventListener("click", () => {
+        chosen = view.id;
+        show(now);
+      });
+      return button;
+    });
+    choose.append(...buttons);
 
     const list = (clauses) => make("ul", { class: "drill-facts" }, clauses.map((html) => makeRendered("li", {}, html)));
 
     function show(state) {
-      for (const button of choose.children) button.setAttribute("aria-pressed", String(button.dataset.view === chosen));
+      for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.view === chosen));
       const svg = drawings.get(chosen);
       frame.hidden = !svg;
       if (!svg) return;
@@ -56,16 +66,8 @@
         const other = here.find(({ id }) => shows(id));
         if (other) chosen = other.id;
       }
-      choose.replaceChildren(
-        ...here.map((view) => {
-          const button = makeRendered("button", { type: "button", class: "drill-view", "data-view": view.id }, view.says);
-          button.addEventListener("click", () => {
-            chosen = view.id;
-            show(state);
-          });
-          return button;
-        }),
-      );
+      now = state;
+      for (const button of buttons) button.hidden = !here.some(({ id }) => id === button.dataset.view);
       choose.hidden = here.length < 2;
       show(state);
       // Words that nobody has opened are not made: on a slow phone they would take longer than the act.

@@ -131,7 +131,7 @@
             title: drill.title,
             turns,
             run,
-            way: drillWords.ways[begin] || [],
+            way: drillWords.ways[drillWords.wayOf[begin]] || [],
             ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back), again("drill_anew", anew), again("drill_give_up", () => guarded(end))),
           }),
         );
@@ -197,6 +197,17 @@
       say([word("drill_begins")]);
       screen();
       PITWRIGHT.focusOn(element.querySelector("h1"));
+      thinkAhead(play.begin(begin), drillWords.ways[drillWords.wayOf[begin]] || []);
+    }
+
+    /**
+     * While the call is read, works out in small pieces what others could do along the way of par: on a slow phone the acts are
+     * then answered sooner. It plays a run of its own and changes nothing.
+     */
+    function thinkAhead(run, way) {
+      const [act, ...rest] = way;
+      if (act === undefined || run.end) return;
+      global.setTimeout(() => thinkAhead(play.step(run, act, () => 0x100000000).run, rest));
     }
 
     function practise() {

@@ -39,12 +39,18 @@
       return text ? text.replaceAll("{n}", number) : null;
     }
 
+    /** What shows in a state was asked for a moment ago as a rule: as it was before an act and as it is after it. */
+    const recent = new Map();
+
     /** What shows of each variable: its value, or `unseen`. @returns {Map<string, string>} */
     function shown(state) {
-      const seen = machine.seen(state);
-      return new Map(
-        model.variables.map(({ name: whole, values }, variable) => [whole, seen[variable] === "." ? "unseen" : values[valueOf(seen, variable)]]),
-      );
+      if (!recent.has(state)) {
+        if (recent.size > 8) recent.clear();
+        const seen = machine.seen(state);
+        const values = model.variables.map(({ name: whole, values: all }, variable) => [whole, seen[variable] === "." ? "unseen" : all[valueOf(seen, variable)]]);
+        recent.set(state, new Map(values));
+      }
+      return recent.get(state);
     }
 
     /** Clauses that tell what shows of some variables. */
@@ -57,10 +63,8 @@
     }
 
     /** Whether a variable has another value than at rest. */
-    const moved = (state, name) => {
-      const variable = model.variables.findIndex((one) => one.name === name);
-      return state[variable] !== model.rest[variable];
-    };
+    const places = new Map(model.variables.map((one, variable) => [one.name, variable]));
+    const moved = (state, name) => state[places.get(name)] !== model.rest[places.get(name)];
 
     /** The names of what shows otherwise than before. @returns {Set<string>} */
     function changed(before, after) {
