@@ -40,6 +40,9 @@ pub mod safety;
 /// Course → `Checked`, with its marking file, or all that is wrong with it.
 pub mod check;
 
+/// Checked course → how its lessons read, and where it is thin.
+pub mod survey;
+
 /// Checked course + theme → pages, drawings, data scripts (path → bytes).
 pub mod render;
 

@@ -10,10 +10,10 @@ use rayon::prelude::*;
 mod marking;
 mod odds;
 mod picks;
-mod prose;
+pub(crate) mod prose;
 mod rules;
 mod walk;
-mod wording;
+pub(crate) mod wording;
 
 pub use odds::{BankOdds, ScenarioOdds};
 pub use walk::Ways;

@@ -5,6 +5,7 @@ use super::{Outcome, Voice, compile};
 mod proven;
 use crate::check::Checked;
 use crate::safety;
+use crate::survey::{self, Survey};
 use serde_json::json;
 use std::path::PathBuf;
 
@@ -22,10 +23,11 @@ pub struct Args {
 
 /// Checks the course.
 pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
-    let checked = match compile::checked(&args.course, voice) {
-        Ok((_, checked)) => checked,
+    let (sources, checked) = match compile::checked(&args.course, voice) {
+        Ok(both) => both,
         Err(outcome) => return outcome,
     };
+    let looked = survey::survey(&checked, &sources);
     if voice.json {
         let banks: Vec<_> = checked
             .odds()
@@ -45,7 +47,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             })
             .collect();
         let proofs = proven::json(checked.proofs(), &safety::blind(checked.course()));
-        let mut said = json!({ "findings": [], "banks": banks, "scenarios": scenarios, "drills": proofs.0, "procedures": proofs.1 });
+        let mut said = json!({ "findings": [], "banks": banks, "scenarios": scenarios, "drills": proofs.0, "procedures": proofs.1, "survey": looked });
         if args.all {
             said["states"] = proven::ways_json(&safety::ways(checked.course()));
             said["guards"] = proven::guards_json(&safety::guarded(checked.course()));
@@ -59,8 +61,28 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         proven::ways(&safety::ways(checked.course()), voice);
         proven::guards(&safety::guarded(checked.course()), voice);
     }
+    surveyed(&looked, voice);
     voice.say("No findings. A proof says that the written steps are safe in the model; a model is not the machine.");
     Outcome::Clean
+}
+
+/// How the lessons read, and where the course is thin.
+fn surveyed(looked: &Survey, voice: &mut Voice) {
+    for lesson in &looked.lessons {
+        let grade = match (lesson.grade, lesson.grade_without_terms) {
+            (Some(grade), Some(without)) => {
+                format!("; reading grade {grade:.1}, {without:.1} without the names of parts")
+            }
+            _ => String::new(),
+        };
+        voice.say(format!(
+            "lesson {}: {} min to read{grade}.",
+            lesson.lesson, lesson.minutes
+        ));
+    }
+    for remark in &looked.thin {
+        voice.say(format!("worth a look: {remark}."));
+    }
 }
 
 /// One line an assessment: what blind clicking would earn.

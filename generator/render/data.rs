@@ -1,11 +1,11 @@
 //! What the scripts read: classic `.js` files that each assign into one global, since a page opened from a folder may load
 //! nothing else.
 
-use super::pages::minutes;
 use super::prose::full;
 use super::{Output, Press};
 use crate::marking::Marking;
 use crate::model::{Id, Question};
+use crate::survey::minutes;
 use serde_json::{Map, Value, json};
 
 /// All data scripts of a course.

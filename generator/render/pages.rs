@@ -4,12 +4,10 @@ use super::{Press, alone, body};
 use crate::marking::Competency;
 use crate::model::{Bank, Course, Drill, Filed, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
+use crate::survey::minutes;
 use crate::theme::ThemeError;
 use serde_json::{Value, json};
 use std::collections::HashMap;
-
-/// Words a minute of silent reading: M. Brysbaert, "How many words do we read per minute?", J. Mem. Lang. 109, 2019.
-const WORDS_A_MINUTE: usize = 238;
 
 /// One page.
 pub enum Job<'a> {
@@ -74,11 +72,6 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
 /// Whether a lesson has steps to print.
 pub fn has_sheet(lesson: &Filed<Lesson>) -> bool {
     lesson.value.procedures().next().is_some()
-}
-
-/// How long a lesson takes to read, in whole minutes, at least 1.
-pub fn minutes(lesson: &Lesson) -> usize {
-    lesson.body.words.div_ceil(WORDS_A_MINUTE).max(1)
 }
 
 impl Job<'_> {

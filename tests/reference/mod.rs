@@ -7,5 +7,6 @@ mod guessing;
 mod intervals;
 mod lockout;
 mod random;
+mod reading;
 mod signatures;
 mod simulation;

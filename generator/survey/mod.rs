@@ -1,0 +1,120 @@
+//! Checked course → how its lessons read, and where it is thin. Nothing here is wrong; it is what an author looks at next.
+
+mod grade;
+mod thin;
+
+pub use grade::{Counts, syllables};
+
+use crate::check::Checked;
+use crate::check::{prose, wording};
+use crate::load::markdown::options;
+use crate::model::{Course, Filed, Lesson};
+use crate::source::Sources;
+use pulldown_cmark::{CodeBlockKind, Event, Parser, Tag, TagEnd};
+use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// Words a minute of silent reading: M. Brysbaert, "How many words do we read per minute?", J. Mem. Lang. 109, 2019.
+pub const WORDS_A_MINUTE: usize = 238;
+
+/// The break that a lesson should fit in, in minutes: common practice, no source.
+pub const BREAK: usize = 10;
+
+/// The grade that no lesson should be above.
+pub const GRADE: f64 = 8.0;
+
+/// What there is to say of a course in which nothing is wrong.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Survey {
+    /// In the order of the outline's files.
+    pub lessons: Vec<Reading>,
+    /// One sentence each, in a fixed order.
+    pub thin: Vec<String>,
+}
+
+/// How a lesson reads.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Reading {
+    pub lesson: String,
+    pub minutes: usize,
+    /// `None` where the course is in another language than the grade is made for.
+    pub grade: Option<f64>,
+    /// The same, with the words of the glossary left out: who learns the trade must learn those.
+    pub grade_without_terms: Option<f64>,
+}
+
+/// How long a lesson takes to read, in whole minutes, at least 1.
+pub fn minutes(lesson: &Lesson) -> usize {
+    lesson.body.words.div_ceil(WORDS_A_MINUTE).max(1)
+}
+
+/// Counts the words, sentences and syllables of a text in Markdown.
+pub fn counts(text: &str) -> Counts {
+    Counts::of(&wording::sentences(text), |_| false)
+}
+
+/// Looks over a course.
+pub fn survey(checked: &Checked, sources: &Sources) -> Survey {
+    let course = checked.course();
+    let english = wording::is_english(course);
+    let terms = terms(course);
+    let pieces = prose::pieces(course);
+    let lessons: Vec<Reading> = course
+        .lessons
+        .iter()
+        .map(|lesson| {
+            let (mut all, mut without) = (Counts::default(), Counts::default());
+            let mut add = |text: &str| {
+                let sentences = wording::sentences(text);
+                all += Counts::of(&sentences, |_| false);
+                without += Counts::of(&sentences, |word| terms.contains(word));
+            };
+            for text in paragraphs(lesson, sources) {
+                add(&text);
+            }
+            let own = pieces.iter().filter(|piece| piece.lesson == Some(lesson.id.as_str()));
+            own.for_each(|piece| add(piece.text.as_str()));
+            Reading {
+                lesson: lesson.id.clone(),
+                minutes: minutes(&lesson.value),
+                grade: all.grade().filter(|_| english),
+                grade_without_terms: without.grade().filter(|_| english),
+            }
+        })
+        .collect();
+    let thin = thin::remarks(checked, &lessons);
+    Survey { lessons, thin }
+}
+
+/// The words of the glossary, one by one.
+fn terms(course: &Course) -> BTreeSet<String> {
+    let parts = course.machines.iter().flat_map(|machine| machine.value.parts.keys());
+    parts
+        .flat_map(|part| wording::words(&part.value.replace('-', " ")))
+        .flat_map(|word| [format!("{word}s"), word])
+        .collect()
+}
+
+/// The text of a lesson outside its typed blocks, by paragraph, heading, list item and cell. Centre's facts read as one word.
+fn paragraphs(lesson: &Filed<Lesson>, sources: &Sources) -> Vec<String> {
+    let text = &sources.text(lesson.file)[lesson.value.body.range.clone()];
+    let mut all = Vec::new();
+    let mut open = String::new();
+    let mut fence = false;
+    for event in Parser::new_ext(text, options()) {
+        match event {
+            Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(_))) => fence = true,
+            Event::End(TagEnd::CodeBlock) => fence = false,
+            Event::Text(words) | Event::Code(words) if !fence => open.push_str(&words),
+            Event::SoftBreak | Event::HardBreak => open.push(' '),
+            Event::End(TagEnd::Paragraph | TagEnd::Heading(_) | TagEnd::Item | TagEnd::TableCell)
+                if !open.trim().is_empty() =>
+            {
+                all.push(std::mem::take(&mut open));
+            }
+            _ => {}
+        }
+    }
+    all
+}

@@ -1,0 +1,107 @@
+//! Where a course is thin.
+
+use super::{BREAK, GRADE, Reading};
+use crate::check::Checked;
+use crate::model::{Course, Evidence, Kind};
+use std::collections::BTreeSet;
+
+/// One sentence for each thing that a complete course would have.
+pub fn remarks(checked: &Checked, lessons: &[Reading]) -> Vec<String> {
+    let mut remarks = Vec::new();
+    competencies(checked, &mut remarks);
+    stops(checked.course(), &mut remarks);
+    for lesson in lessons {
+        let id = &lesson.lesson;
+        if lesson.minutes > BREAK {
+            remarks.push(format!(
+                "lesson {id}: {} minutes to read, more than a break of {BREAK}: split it, or cut what nobody needs",
+                lesson.minutes
+            ));
+        }
+        if let Some(grade) = lesson.grade.filter(|grade| *grade > GRADE) {
+            remarks.push(format!(
+                "lesson {id}: reads at grade {grade:.1}, above {GRADE:.0}: shorter sentences, plainer words"
+            ));
+        }
+    }
+    parts(checked.course(), &mut remarks);
+    remarks
+}
+
+/// What shows a competency: lessons, a bank or another test by itself, a drill, a sheet to watch by.
+fn competencies(checked: &Checked, remarks: &mut Vec<String>) {
+    let course = checked.course();
+    let Some(all) = &course.competencies else { return };
+    for (id, competency) in all.value.0.iter() {
+        let drilled = competency.evidence.iter().any(|one| matches!(one, Evidence::Drill(_)))
+            || course.drills.iter().any(|drill| drill.value.competencies.contains(id));
+        let asked = course
+            .banks
+            .iter()
+            .flat_map(|bank| bank.value.questions.values())
+            .any(|question| question.competency == *id);
+        let sheet = (checked.marking().competencies.iter()).any(|one| one.id == id.value && one.sheet.is_some());
+        for (there, what) in [
+            (!competency.study.is_empty(), "no lesson to study"),
+            (asked, "no question in a bank"),
+            (drilled, "no drill"),
+            (
+                sheet,
+                "no sheet to watch it by, since none of its lessons has a procedure",
+            ),
+        ] {
+            if !there {
+                remarks.push(format!("competency {}: {what}", id.value));
+            }
+        }
+    }
+}
+
+fn stops(course: &Course, remarks: &mut Vec<String>) {
+    for lesson in course
+        .lessons
+        .iter()
+        .filter(|lesson| lesson.value.front.kind.value == Kind::Stop)
+    {
+        let procedures = || lesson.value.procedures().map(|(_, procedure)| procedure);
+        for (there, what) in [
+            (procedures().next().is_some(), "no procedure"),
+            (
+                procedures().any(|one| one.clears.is_some()),
+                "no drill that its procedure clears",
+            ),
+            (lesson.value.stagings().next().is_some(), "no sheet for staging it"),
+            (lesson.value.asks().next().is_some(), "no practice question"),
+            (
+                !lesson.value.front.signs.is_empty(),
+                "no signs, so that nothing tells it from other stops",
+            ),
+        ] {
+            if !there {
+                remarks.push(format!("stop {}: {what}", lesson.id));
+            }
+        }
+    }
+}
+
+/// Parts that no drawing shows.
+fn parts(course: &Course, remarks: &mut Vec<String>) {
+    let drawn: BTreeSet<&str> = course
+        .drawings
+        .iter()
+        .filter_map(|drawing| drawing.content.as_ref().ok())
+        .flat_map(|inline| inline.parts.iter().map(String::as_str))
+        .collect();
+    for machine in &course.machines {
+        let missing: Vec<&str> = machine
+            .value
+            .parts
+            .keys()
+            .map(|part| part.value.as_str())
+            .filter(|part| !drawn.contains(part))
+            .collect();
+        if !missing.is_empty() {
+            remarks.push(format!("machine {}: in no drawing: {}", machine.id, missing.join(", ")));
+        }
+    }
+}
