@@ -46,6 +46,9 @@ pub mod survey;
 /// Checked course + theme → pages, drawings, data scripts (path → bytes).
 pub mod render;
 
+/// A course folder → its pages on this machine, made anew on every change.
+pub mod preview;
+
 /// Path → bytes → folder and zip, written whole.
 pub mod bundle;
 

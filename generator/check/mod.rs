@@ -3,7 +3,7 @@
 use crate::diagnostic::{self, Code, Finding};
 use crate::marking::Marking;
 use crate::model::Course;
-use crate::safety::{self, Proofs};
+use crate::safety::{self, Memory, Proofs};
 use crate::source::Sources;
 use rayon::prelude::*;
 
@@ -74,6 +74,14 @@ pub fn codes() -> Vec<&'static Code> {
 /// # Errors
 /// All findings of the run, sorted by place.
 pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
+    check_again(sources, &Memory::default())
+}
+
+/// The same, for whoever checks a course again and again while it is written.
+///
+/// # Errors
+/// All findings of the run, sorted by place.
+pub fn check_again(sources: &Sources, memory: &Memory) -> Result<Checked, Vec<Finding>> {
     let (course, mut findings) = crate::load::load(sources);
     findings.par_extend(rules::RULES.par_iter().flat_map_iter(|rule| {
         let mut found = Vec::new();
@@ -85,7 +93,7 @@ pub fn check(sources: &Sources) -> Result<Checked, Vec<Finding>> {
     let asked = safety::asked(&models, &course, &mut findings);
     // Nothing is replayed on sources with findings: every proof would be of something else.
     let proofs = if findings.is_empty() {
-        safety::prove(&models, &asked, &mut findings)
+        safety::prove(&models, &asked, memory, &mut findings)
     } else {
         Proofs::default()
     };

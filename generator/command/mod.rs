@@ -18,6 +18,7 @@ mod key;
 mod key_file;
 mod leave;
 mod opening;
+mod preview;
 mod prove;
 mod release;
 mod restore;
@@ -45,6 +46,8 @@ enum Command {
     Compile(compile::Args),
     /// Check everything and print what can be proven, without writing a file.
     Prove(prove::Args),
+    /// Show the course in a browser on this machine, made anew on every change.
+    Preview(preview::Args),
     /// Explain a finding's code, or list them all.
     Finding(finding::Args),
     /// Take records that trainees handed in into the register.
@@ -124,6 +127,15 @@ impl Voice {
         let _ = writeln!(self.talk, "{}", line.as_ref());
     }
 
+    /// A result as one line of JSON, or in words.
+    pub fn say_json_or(&mut self, value: &serde_json::Value, words: impl FnOnce() -> String) {
+        if self.json {
+            self.say(value.to_string());
+        } else {
+            self.say(words());
+        }
+    }
+
     /// A result as JSON.
     pub fn say_json(&mut self, value: &impl serde::Serialize) {
         if let Ok(text) = serde_json::to_string_pretty(value) {
@@ -142,6 +154,7 @@ pub fn run(arguments: Arguments) -> Outcome {
     match &arguments.command {
         Command::Compile(args) => compile::run(args, &mut voice),
         Command::Prove(args) => prove::run(args, &mut voice),
+        Command::Preview(args) => preview::run(args, &mut voice),
         Command::Finding(args) => finding::run(args, &mut voice),
         Command::Gather(args) => gather::run(args, &mut voice),
         Command::Join(args) => join::run(args, &mut voice),

@@ -2,6 +2,7 @@
 
 mod codes;
 mod guards;
+mod memory;
 mod models;
 mod reactions;
 mod sequences;
@@ -19,6 +20,7 @@ pub use sequences::{Asked, asked};
 
 pub use codes::codes;
 pub use guards::{Guarded, guarded};
+pub use memory::Memory;
 pub use models::models;
 pub use sequences::Order;
 pub use ways::{MOST_COUNTED, Ways, ways};
@@ -33,7 +35,7 @@ pub struct Proofs {
 }
 
 /// What was shown of a drill.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct DrillProof {
     pub id: String,
     pub machine: String,
@@ -49,7 +51,7 @@ pub struct DrillProof {
 }
 
 /// What was shown of a procedure.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct ProcedureProof {
     pub lesson: String,
     /// Which of the lesson's procedures.
@@ -64,7 +66,7 @@ pub struct ProcedureProof {
 }
 
 /// What leaving a step out comes to, or doing it one place too late.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Change {
     /// The step's number on the page.
     pub step: usize,
@@ -116,6 +118,7 @@ impl Proofs {
 }
 
 /// All that one drill showed.
+#[derive(Debug, Clone)]
 struct Shown {
     drill: Option<DrillProof>,
     procedures: Vec<ProcedureProof>,
@@ -125,16 +128,22 @@ struct Shown {
     offered: Vec<bool>,
 }
 
-/// Explores every drill and replays every procedure.
-pub fn prove(models: &[Model], asked: &[Asked], findings: &mut Vec<Finding>) -> Proofs {
+/// Explores every drill and replays every procedure; a drill about which nothing changed since `memory` saw it is not gone over again.
+pub fn prove(models: &[Model], asked: &[Asked], memory: &Memory, findings: &mut Vec<Finding>) -> Proofs {
     let mut proofs = Proofs::default();
     for one in asked {
         proofs.orders.extend(sequences::order(one, models, findings));
     }
     let shown: Vec<Vec<Shown>> = models
         .par_iter()
-        .map(|model| model.drills.par_iter().map(|stop| explored(model, stop)).collect())
+        .map(|model| {
+            let stops = model.drills.par_iter();
+            stops
+                .map(|stop| memory.recall(model, stop, || explored(model, stop)))
+                .collect()
+        })
         .collect();
+    memory.settle();
     for (model, shown) in models.iter().zip(shown) {
         let whole = shown.iter().all(|one| one.drill.is_some());
         let mut met = 0;
