@@ -9,6 +9,7 @@ mod findings;
 mod ground;
 mod keys;
 mod layering;
+mod preview;
 mod reference;
 mod register;
 mod sheets;

@@ -78,6 +78,7 @@ pub fn serve(
     let pages = Router::new()
         .route("/", get(|| async { Redirect::temporary("/index.html") }))
         .route("/preview/wait.js", get(wait))
+        .route("/preview/news.js", get(news))
         .route("/{*path}", get(page))
         .with_state(site);
     let runtime = tokio::runtime::Builder::new_current_thread()
@@ -158,22 +159,39 @@ struct Seen {
     seen: u64,
 }
 
+/// Once the page is whole, asks for news. Asked for by the page itself, the news would keep it loading for ever.
+async fn wait(Query(Seen { seen }): Query<Seen>, headers: HeaderMap) -> Response {
+    script(
+        &headers,
+        format!("addEventListener(\"load\", () => {{ {} }});\n", ask(seen)),
+    )
+}
+
 /// Answers once there is an edition that the browser has not seen: it then loads the page anew, and keeps its place on it.
-async fn wait(State(site): State<Arc<Site>>, Query(Seen { seen }): Query<Seen>, headers: HeaderMap) -> Response {
-    if !is_local(&headers) {
-        return StatusCode::MISDIRECTED_REQUEST.into_response();
-    }
+async fn news(State(site): State<Arc<Site>>, Query(Seen { seen }): Query<Seen>, headers: HeaderMap) -> Response {
     let mut watch = site.watch();
     let newer = watch.wait_for(|edition| edition.number != seen);
-    let script = match tokio::time::timeout(PATIENCE, newer).await {
+    let told = match tokio::time::timeout(PATIENCE, newer).await {
         Ok(_) => "location.reload();\n".to_owned(),
-        Err(_) => format!(
-            "{{ const again = document.createElement(\"script\"); again.src = \"/preview/wait.js?seen={seen}\"; document.body.append(again); }}\n"
-        ),
+        Err(_) => ask(seen),
     };
+    script(&headers, told)
+}
+
+fn ask(seen: u64) -> String {
+    format!(
+        "const news = document.createElement(\"script\"); news.type = \"module\"; news.src = \"/preview/news.js?seen={seen}&at=\" + Date.now(); \
+         document.body.append(news);"
+    )
+}
+
+fn script(headers: &HeaderMap, text: String) -> Response {
+    if !is_local(headers) {
+        return StatusCode::MISDIRECTED_REQUEST.into_response();
+    }
     let kind = [
         (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),
         (header::CACHE_CONTROL, "no-store"),
     ];
-    (kind, script).into_response()
+    (kind, text).into_response()
 }
