@@ -40,6 +40,9 @@ pub mod safety;
 /// Course → `Checked`, with its marking file, or all that is wrong with it.
 pub mod check;
 
+/// Parts and words of the trade → what a reader can look up, and where a text first names it.
+pub mod glossary;
+
 /// Checked course → how its lessons read, and where it is thin.
 pub mod survey;
 

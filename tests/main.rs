@@ -6,6 +6,7 @@ mod browser_driver;
 mod cycles;
 mod explore;
 mod findings;
+mod glossary;
 mod ground;
 mod keys;
 mod layering;

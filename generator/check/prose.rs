@@ -61,6 +61,9 @@ pub fn pieces(course: &Course) -> Vec<Piece<'_>> {
     if let Some(all) = &course.competencies {
         pieces.extend(all.value.0.values().map(|one| inline(all.file, &one.says, None)));
     }
+    if let Some(all) = &course.glossary {
+        pieces.extend(all.value.0.values().map(|term| inline(all.file, &term.says, None)));
+    }
     for machine in &course.machines {
         pieces.extend(machine_texts(&machine.value).map(|text| inline(machine.file, text, None)));
     }

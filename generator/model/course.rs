@@ -166,6 +166,21 @@ impl Centre {
     }
 }
 
+/// `lessons/glossary.yml`: words of the trade that are no parts of a machine.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(transparent)]
+pub struct Glossary(pub Keyed<Term>);
+
+/// A word of the trade. Its key, with spaces for hyphens, is how it is written.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Term {
+    pub says: Text,
+    /// Other ways to write it.
+    #[serde(default)]
+    pub also: Vec<At<String>>,
+}
+
 /// `lessons/competencies.yml`.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(transparent)]

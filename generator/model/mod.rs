@@ -15,8 +15,8 @@ mod tree;
 
 pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
 pub use course::{
-    Attempts, Centre, Competencies, Competency, Evidence, IsolationPoint, Job, Module, Outline, Percent, Roles, Signer,
-    Trainer, Witnessed,
+    Attempts, Centre, Competencies, Competency, Evidence, Glossary, IsolationPoint, Job, Module, Outline, Percent,
+    Roles, Signer, Term, Trainer, Witnessed,
 };
 pub use cycle::{Apart, Cycle, Degrees, Doing, MOVING, Measure, Seconds, Tenths, UNSEEN, Unit};
 pub use drawing::{Binding, Drawing, Inline};
@@ -90,6 +90,7 @@ pub struct Course {
     pub outline: Option<Filed<Outline>>,
     pub centre: Option<Filed<Centre>>,
     pub competencies: Option<Filed<Competencies>>,
+    pub glossary: Option<Filed<Glossary>>,
     pub machines: Shelf<Machine>,
     pub lessons: Shelf<Lesson>,
     pub banks: Shelf<Bank>,
@@ -109,6 +110,7 @@ pub enum Sort {
     Outline,
     Centre,
     Competency,
+    Term,
     Machine,
     Lesson,
     Bank,
@@ -122,6 +124,7 @@ impl Sort {
             Self::Outline => "outline",
             Self::Centre => "centre",
             Self::Competency => "competency",
+            Self::Term => "term",
             Self::Machine => "machine",
             Self::Lesson => "lesson",
             Self::Bank => "bank",
@@ -179,6 +182,7 @@ impl Course {
             Sort::Outline => self.outline.is_some(),
             Sort::Centre => self.centre.is_some(),
             Sort::Competency => self.competency(id).is_some(),
+            Sort::Term => self.glossary.as_ref().is_some_and(|all| all.value.0.get(id).is_some()),
             Sort::Machine => self.machine(id).is_some(),
             Sort::Lesson => self.lesson(id).is_some(),
             Sort::Bank => self.bank(id).is_some(),
@@ -199,7 +203,7 @@ impl Course {
             filed.iter().map(|one| one.id.as_str()).collect()
         }
         match sort {
-            Sort::Outline | Sort::Centre => Vec::new(),
+            Sort::Outline | Sort::Centre | Sort::Term => Vec::new(),
             Sort::Competency => self
                 .competencies
                 .iter()

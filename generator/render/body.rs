@@ -2,6 +2,7 @@
 
 use super::Press;
 use super::prose::Resolve;
+use super::terms::Linked;
 use crate::load::markdown::{BLOCKS, options};
 use crate::model::{Filed, Lesson, TypedBlock};
 use crate::theme::ThemeError;
@@ -86,8 +87,10 @@ pub fn body(
             other => events.push(other),
         }
     }
+    let machine = lesson.value.front.machine.as_ref().map(|id| id.value.as_str());
+    let linked = Linked::new(Resolve::new(events.into_iter(), course, root), course, machine, root);
     let mut out = String::new();
-    html::push_html(&mut out, Resolve::new(events.into_iter(), course, root));
+    html::push_html(&mut out, linked);
     Ok(out)
 }
 

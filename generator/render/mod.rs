@@ -18,6 +18,7 @@ mod gather;
 mod pages;
 mod prose;
 mod sheets;
+mod terms;
 
 /// What a course consists of: path inside `course/` → bytes, sorted by path.
 pub type Output = BTreeMap<String, Vec<u8>>;

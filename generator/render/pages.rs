@@ -1,6 +1,7 @@
 //! The pages of a course, each a job that can run beside the others.
 
 use super::{Press, alone, body};
+use crate::glossary;
 use crate::marking::Competency;
 use crate::model::{Bank, Course, Drill, Filed, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
@@ -14,6 +15,7 @@ pub enum Job<'a> {
     Index,
     Record,
     About,
+    Glossary,
     Store,
     Lesson(&'a Filed<Lesson>),
     Sheet(&'a Filed<Lesson>),
@@ -49,7 +51,7 @@ pub fn places(course: &Course) -> HashMap<&str, Place<'_>> {
 /// All pages of a course.
 pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
     let course = press.checked.course();
-    let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Store];
+    let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Glossary, Job::Store];
     jobs.extend(course.lessons.iter().map(Job::Lesson));
     jobs.extend(course.lessons.iter().filter(|lesson| has_sheet(lesson)).map(Job::Sheet));
     jobs.extend(
@@ -81,6 +83,7 @@ impl Job<'_> {
             Self::Index => ("index", "index", press.checked.marking().title.as_str()),
             Self::Record => ("record", "record", press.word("my_record")),
             Self::About => ("about", "about", press.word("about")),
+            Self::Glossary => ("glossary", "glossary", press.word("glossary")),
             Self::Store => ("store", "store", ""),
             Self::Lesson(lesson) => ("lesson", lesson.id.as_str(), lesson.value.front.title.as_str()),
             Self::Sheet(lesson) => ("sheet", lesson.id.as_str(), lesson.value.front.title.as_str()),
@@ -91,7 +94,7 @@ impl Job<'_> {
             Self::Drill(drill) => ("drill", drill.id.as_str(), drill.value.title.as_str()),
         };
         let (path, root) = match self {
-            Self::Index | Self::Record | Self::About | Self::Store => (format!("{kind}.html"), ""),
+            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Store => (format!("{kind}.html"), ""),
             _ => (format!("{kind}/{id}.html"), "../"),
         };
         let page = json!({ "kind": kind, "id": id, "title": title });
@@ -99,6 +102,7 @@ impl Job<'_> {
             Self::Index => press.index(),
             Self::Record => json!({ "competencies": press.all_competencies() }),
             Self::About => json!({ "trainer": press.for_trainers() }),
+            Self::Glossary => json!({ "entries": press.glossary() }),
             Self::Store => json!({}),
             Self::Lesson(lesson) => {
                 let mut values = press.lesson(lesson, root);
@@ -118,6 +122,22 @@ impl Job<'_> {
 }
 
 impl Press<'_> {
+    /// What can be looked up, by name.
+    fn glossary(&self) -> Vec<Value> {
+        let entries = glossary::entries(self.checked.course());
+        let of = |entry: &glossary::Entry| {
+            json!({
+                "anchor": entry.anchor,
+                "name": entry.name,
+                "also": entry.also,
+                "says": self.inline(entry.says, ""),
+                "hurts": entry.hurts.map(|text| self.inline(text, "")),
+                "machine": entry.machine.and_then(|id| Some(self.checked.course().machine(id)?.value.title.as_str())),
+            })
+        };
+        entries.iter().map(of).collect()
+    }
+
     fn modules(&self) -> &[Module] {
         self.checked
             .course()

@@ -7,6 +7,7 @@ pub use grade::{Counts, syllables};
 
 use crate::check::Checked;
 use crate::check::{prose, wording};
+use crate::glossary;
 use crate::load::markdown::options;
 use crate::model::{Course, Filed, Lesson};
 use crate::source::Sources;
@@ -89,9 +90,9 @@ pub fn survey(checked: &Checked, sources: &Sources) -> Survey {
 
 /// The words of the glossary, one by one.
 fn terms(course: &Course) -> BTreeSet<String> {
-    let parts = course.machines.iter().flat_map(|machine| machine.value.parts.keys());
-    parts
-        .flat_map(|part| wording::words(&part.value.replace('-', " ")))
+    glossary::entries(course)
+        .iter()
+        .flat_map(|entry| entry.forms().flat_map(wording::words).collect::<Vec<_>>())
         .flat_map(|word| [format!("{word}s"), word])
         .collect()
 }

@@ -15,13 +15,41 @@ pub static DRAWING_UNBOUND: Code = Code {
         name in the drawing, or add it to the machine's `state`.",
 };
 
+pub static PART_NOT_LISTED: Code = Code {
+    name: "part-not-listed",
+    title: "a drawing names a part that the machine does not have",
+    explanation: "Glossary, machine and drawing share the names of parts. In a drawing that a view of a machine or one of its cycles shows, `data-part` names a part of that machine, so that every \
+        part that is pointed at can be looked up. Mend the name in the drawing, or list the part under the machine's `parts`.",
+};
+
 pub const RULE: Rule = Rule {
-    codes: &[&DRAWING_UNBOUND],
+    codes: &[&DRAWING_UNBOUND, &PART_NOT_LISTED],
     check,
 };
 
 fn check(course: &Course, findings: &mut Vec<Finding>) {
     for machine in &course.machines {
+        let views = machine.value.views.values().map(|view| &view.drawing);
+        let cycles = machine.value.cycles.values().filter_map(|cycle| cycle.drawing.as_ref());
+        for name in views.chain(cycles) {
+            let inline = course.drawing(name).and_then(|drawing| drawing.content.as_ref().ok());
+            let parts = inline.into_iter().flat_map(|inline| &inline.parts);
+            if let Some(odd) = parts.into_iter().find(|part| machine.value.parts.get(part).is_none()) {
+                findings.push(Finding::new(
+                    &PART_NOT_LISTED,
+                    machine.span(name),
+                    format!(
+                        "theme/drawings/{}.svg shows `{odd}`, which is no part of this machine",
+                        name.value
+                    ),
+                    suggest(
+                        odd,
+                        machine.value.parts.keys().map(|key| key.value.as_str()),
+                        "list it under `parts`",
+                    ),
+                ));
+            }
+        }
         for view in machine.value.views.values() {
             for place in view
                 .from
