@@ -14,3 +14,4 @@ mod preview;
 mod reference;
 mod register;
 mod sheets;
+mod starter;

@@ -26,6 +26,7 @@ mod retrain;
 mod signoff;
 mod slip;
 mod standing;
+mod starter;
 mod withdraw;
 mod witness;
 
@@ -46,6 +47,8 @@ enum Command {
     Compile(compile::Args),
     /// Check everything and print what can be proven, without writing a file.
     Prove(prove::Args),
+    /// Write a small course to begin from.
+    Starter(starter::Args),
     /// Show the course in a browser on this machine, made anew on every change.
     Preview(preview::Args),
     /// Explain a finding's code, or list them all.
@@ -154,6 +157,7 @@ pub fn run(arguments: Arguments) -> Outcome {
     match &arguments.command {
         Command::Compile(args) => compile::run(args, &mut voice),
         Command::Prove(args) => prove::run(args, &mut voice),
+        Command::Starter(args) => starter::run(args, &mut voice),
         Command::Preview(args) => preview::run(args, &mut voice),
         Command::Finding(args) => finding::run(args, &mut voice),
         Command::Gather(args) => gather::run(args, &mut voice),

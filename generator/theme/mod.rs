@@ -36,6 +36,15 @@ pub struct Theme {
     files: BTreeMap<String, Vec<u8>>,
 }
 
+/// The small course that authors begin from, by path within it.
+pub fn starter() -> BTreeMap<String, Vec<u8>> {
+    let files = Theme::built_in().files;
+    files
+        .into_iter()
+        .filter_map(|(path, bytes)| Some((path.strip_prefix("starter/")?.to_owned(), bytes)))
+        .collect()
+}
+
 impl Theme {
     /// The theme as it comes.
     pub fn built_in() -> Self {

@@ -1,0 +1,47 @@
+//! `pitwright starter`: what it writes stands by itself, and nothing that lay there before is lost.
+
+use crate::ground::{out, pitwright};
+
+#[test]
+fn the_small_course_is_clean_proven_and_shows_every_kind_of_block() {
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    let made = pitwright(folder.path(), &["starter", "mine"]);
+    assert_eq!(made.status.code(), Some(0));
+    assert!(out(&made).contains("pitwright preview mine"), "{}", out(&made));
+    let proven = pitwright(folder.path(), &["prove", "mine"]);
+    assert_eq!(proven.status.code(), Some(0), "{}", out(&proven));
+    assert!(
+        out(&proven).contains("proven from all 2 starts of lint-jam"),
+        "{}",
+        out(&proven)
+    );
+    let lessons: String = ["first/lockout.md", "stops/lint-jam.md"]
+        .map(|path| std::fs::read_to_string(folder.path().join("mine/lessons").join(path)).expect("it was written"))
+        .concat();
+    for kind in pitwright::load::markdown::BLOCKS {
+        assert!(
+            lessons.contains(&format!("\n```{kind}\n")),
+            "no block of the kind {kind}"
+        );
+    }
+    let built = pitwright(folder.path(), &["compile", "mine"]);
+    assert_eq!(built.status.code(), Some(0), "{}", out(&built));
+    assert!(folder.path().join("mine/out/course/lesson/lint-jam.html").is_file());
+}
+
+#[test]
+fn a_folder_that_holds_something_is_left_as_it_is() {
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    std::fs::create_dir(folder.path().join("mine")).expect("a temporary folder can be written");
+    std::fs::write(folder.path().join("mine/note.txt"), "keep").expect("a temporary folder can be written");
+    let refused = pitwright(folder.path(), &["starter", "mine"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("nothing was written"));
+    let left: Vec<_> = std::fs::read_dir(folder.path().join("mine"))
+        .expect("it is there")
+        .collect();
+    assert_eq!(left.len(), 1);
+    // An empty folder is as good as none.
+    std::fs::create_dir(folder.path().join("empty")).expect("a temporary folder can be written");
+    assert_eq!(pitwright(folder.path(), &["starter", "empty"]).status.code(), Some(0));
+}
