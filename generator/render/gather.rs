@@ -3,7 +3,7 @@
 
 use super::Output;
 use serde_json::json;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 /// What is gathered: scripts, or styles.
 struct Sort {
@@ -42,7 +42,8 @@ pub fn gather(output: &mut Output, words: &BTreeMap<String, String>) {
 
 /// Scripts, after the words of the interface that they show. All others are for templates, or for other pages.
 fn words_before(scripts: String, words: &BTreeMap<String, String>) -> String {
-    let asked: BTreeMap<&String, &String> = words.iter().filter(|(key, _)| asks(&scripts, key)).collect();
+    let named = Named::of(&scripts);
+    let asked: BTreeMap<&String, &String> = words.iter().filter(|(key, _)| named.asks(key)).collect();
     if asked.is_empty() {
         return scripts;
     }
@@ -50,16 +51,32 @@ fn words_before(scripts: String, words: &BTreeMap<String, String>) -> String {
     format!("(globalThis.PITWRIGHT = globalThis.PITWRIGHT || {{}}).words = {asked};\n{scripts}")
 }
 
-/// Whether a script names a word: by its whole key, or by its beginning where the rest is filled in.
-fn asks(script: &str, key: &str) -> bool {
-    let part = |letter: Option<char>| letter.is_some_and(|letter| letter.is_alphanumeric() || letter == '_');
-    let whole = script
-        .match_indices(key)
-        .any(|(at, _)| !part(script[..at].chars().next_back()) && !part(script[at + key.len()..].chars().next()));
-    let begun = key
-        .match_indices('_')
-        .any(|(at, _)| script.contains(&format!("`{}${{", &key[..=at])));
-    whole || begun
+/// What a script could ask for by name.
+struct Named<'s> {
+    /// Runs of letters, digits and low lines.
+    whole: HashSet<&'s str>,
+    /// Beginnings whose rest is filled in: `name_${`.
+    begun: HashSet<&'s str>,
+}
+
+impl<'s> Named<'s> {
+    fn of(script: &'s str) -> Self {
+        let part = |letter: char| letter.is_alphanumeric() || letter == '_';
+        let begun = script.split('`').skip(1).filter_map(|rest| {
+            let end = rest.find(|letter| !part(letter))?;
+            rest[end..].starts_with("${").then_some(&rest[..end])
+        });
+        Self {
+            whole: script.split(|letter| !part(letter)).collect(),
+            begun: begun.collect(),
+        }
+    }
+
+    /// Whether it asks for a key: by the whole of it, or by its beginning.
+    fn asks(&self, key: &str) -> bool {
+        let mut beginnings = key.match_indices('_').map(|(at, _)| &key[..=at]);
+        self.whole.contains(key) || beginnings.any(|beginning| self.begun.contains(beginning))
+    }
 }
 
 fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) {
