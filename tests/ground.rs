@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::LazyLock;
 
 /// The repository's root.
 pub fn root() -> PathBuf {
@@ -43,4 +44,21 @@ pub fn demo() -> tempfile::TempDir {
         copy(&root().join(top), &folder.path().join(top));
     }
     folder
+}
+
+/// The demo course, compiled: a copy that is the caller's own. It is compiled once, since that takes seconds.
+pub fn demo_course() -> tempfile::TempDir {
+    static COMPILED: LazyLock<PathBuf> = LazyLock::new(|| {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("demo");
+        // One of an earlier run would be of an older program.
+        if folder.exists() {
+            std::fs::remove_dir_all(&folder).expect("what an earlier run left can be removed");
+        }
+        let compiled = pitwright(&root(), &["compile", "--into", folder.to_str().expect("UTF-8")]);
+        assert!(compiled.status.success(), "{}", out(&compiled));
+        folder
+    });
+    let own = tempfile::tempdir().expect("a temporary folder can be made");
+    copy(&COMPILED, own.path());
+    own
 }

@@ -281,6 +281,12 @@ impl Lesson {
         blocks.any(|block| matches!(block.block, TypedBlock::Unread))
     }
 
+    /// Whether following the page means locking a machine out: hands go in, or a step isolates it (29 CFR 1910.147(d)(3)).
+    pub fn locks_out(&self) -> bool {
+        let isolates = |step: &Step| step.law.iter().any(|law| law.value == "(d)(3)");
+        self.front.hands_on || self.procedures().any(|(_, one)| one.steps.iter().any(isolates))
+    }
+
     pub fn cautions(&self) -> impl Iterator<Item = &Caution> {
         self.body.blocks.iter().filter_map(|block| match &block.block {
             TypedBlock::Caution(caution) => Some(caution),

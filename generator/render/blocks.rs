@@ -188,10 +188,11 @@ impl Press<'_> {
         json!({ "key": key, "words": words })
     }
 
-    /// What a hands-on page says before anything else; null elsewhere.
+    /// What a page by which a machine is locked out says before anything else; null elsewhere.
     pub fn before(&self, lesson: &Filed<Lesson>) -> Value {
         let front = &lesson.value.front;
-        let (Some(centre), Some(machine), true) = (&self.checked.course().centre, &front.machine, front.hands_on)
+        let (Some(centre), Some(machine), true) =
+            (&self.checked.course().centre, &front.machine, lesson.value.locks_out())
         else {
             return Value::Null;
         };

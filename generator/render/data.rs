@@ -25,10 +25,13 @@ pub fn scripts(press: &Press<'_>) -> Output {
             ]),
         );
     }
-    // Looking back at old attempts asks for every question.
+    // Looking back at old attempts asks for every question and every choice.
     output.insert(
         "data/record.js".into(),
-        script(&[("whole", json!({ "banks": marking.banks }))]),
+        script(&[(
+            "whole",
+            json!({ "banks": marking.banks, "scenarios": marking.scenarios }),
+        )]),
     );
     for scenario in &course.scenarios {
         let scenes: Map<String, Value> = scenario
@@ -57,9 +60,13 @@ pub fn scripts(press: &Press<'_>) -> Output {
                 )
             })
             .collect();
+        let own: Vec<_> = marking.scenarios.iter().filter(|one| one.id == scenario.id).collect();
         output.insert(
             format!("data/scenario-{}.js", scenario.id),
-            script(&[("texts", json!({ "scenes": scenes }))]),
+            script(&[
+                ("texts", json!({ "scenes": scenes })),
+                ("whole", json!({ "scenarios": own })),
+            ]),
         );
     }
     for drill in &course.drills {
@@ -185,6 +192,20 @@ fn outline_of(marking: &Marking) -> Value {
     without("machines", &["model"]);
     without("drills", &["starts", "cured", "handedOver", "beyond", "holds"]);
     outline["practice"] = json!([]);
+    // What a run that was left had earned is told on any page; nothing else of a scene is.
+    for scenario in outline["scenarios"].as_array_mut().into_iter().flatten() {
+        for scene in scenario["scenes"].as_array_mut().into_iter().flatten() {
+            let choices = scene["choices"].as_array().into_iter().flatten();
+            let earning = choices.filter(|choice| choice["marks"].as_u64().is_some_and(|marks| marks > 0));
+            let earning: Vec<Value> = earning
+                .map(|choice| json!({ "id": choice["id"], "marks": choice["marks"] }))
+                .collect();
+            *scene = json!({ "id": scene["id"], "choices": earning });
+        }
+        if let Some(scenes) = scenario["scenes"].as_array_mut() {
+            scenes.retain(|scene| scene["choices"].as_array().is_some_and(|choices| !choices.is_empty()));
+        }
+    }
     outline
 }
 

@@ -8,11 +8,12 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 /// The cores under test, in the order in which they need one another.
-const SCRIPTS: [&str; 15] = [
+const SCRIPTS: [&str; 16] = [
     "random.js",
     "decimal.js",
     "draw.js",
     "response.js",
+    "full-mark.js",
     "mark.js",
     "walk.js",
     "canonical.js",

@@ -1,8 +1,8 @@
 //! A device whose clock is set back in the middle of an attempt: the record stays an honest one.
 
-use super::hold_up::demo_course;
 use super::page::Page;
 use crate::browser_driver::{Browser, converse};
+use crate::ground::demo_course;
 use crate::ground::{out, pitwright};
 use serde_json::{Value, json};
 

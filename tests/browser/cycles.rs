@@ -1,10 +1,10 @@
 //! The scrubber of a timing chart: it moves drawing, line and words together, by keys alone, and never by itself for whoever wants less motion.
 
-use super::hold_up::demo_course;
 use super::kinds::Keyboard;
 use super::page::Page;
 use crate::browser_driver::{Browser, converse};
 use crate::cycles::plain::{self, Cycle, Machine};
+use crate::ground::demo_course;
 use crate::ground::root;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;

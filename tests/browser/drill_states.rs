@@ -1,10 +1,10 @@
 //! What a drill's page shows in each of its states: nothing that is hidden, everything valid, and usable by everybody.
 
 use super::drills::{CURED, HANDED, HURT, LUCKY, phone, seeded};
-use super::hold_up::demo_course;
 use super::page::Page;
 use super::{accessible, valid};
 use crate::browser_driver::converse;
+use crate::ground::demo_course;
 use serde_json::json;
 use std::path::Path;
 

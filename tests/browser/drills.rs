@@ -1,11 +1,11 @@
 //! Drills in a real browser, opened from a file: cured, handed over, unsafe and hurt, unsafe and lucky; by taps, by keys alone, with
 //! reduced motion; handed in, gathered, played again and marked the same.
 
-use super::hold_up::demo_course;
 use super::kinds::marking_of;
 use super::main_job::{downloaded, house};
 use super::page::Page;
 use crate::browser_driver::{Browser, converse};
+use crate::ground::demo_course;
 use crate::ground::out;
 use serde_json::{Value, json};
 use std::path::Path;

@@ -2,7 +2,7 @@
 
 use super::{accessible, valid};
 use crate::browser_driver::{Driver, converse};
-use crate::ground::{out, pitwright, root};
+use crate::ground::demo_course;
 use std::path::{Path, PathBuf};
 
 /// Fails unless all pages of a folder, and of the folders in it, are valid HTML and accessible, light and dark, on a phone and
@@ -43,14 +43,6 @@ fn complaints(folder: &Path) -> Vec<String> {
         found
     }));
     complaints
-}
-
-/// The demo course, compiled into a folder of its own.
-pub fn demo_course() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a temporary folder can be made");
-    let compiled = pitwright(&root(), &["compile", "--into", folder.path().to_str().expect("UTF-8")]);
-    assert!(compiled.status.success(), "{}", out(&compiled));
-    folder
 }
 
 #[test]

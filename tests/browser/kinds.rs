@@ -1,9 +1,9 @@
 //! Every kind of question on a phone, answered by keys alone and by taps alone; what is handed in is marked the same by the register.
 
-use super::hold_up::demo_course;
 use super::main_job::downloaded;
 use super::page::Page;
 use crate::browser_driver::{Browser, converse};
+use crate::ground::demo_course;
 use crate::ground::{out, pitwright};
 use pitwright::marking::{Asked, FULL, Kind, Marking, Xoshiro128, draw};
 use pitwright::score::marked;

@@ -3,9 +3,9 @@
 
 use super::kinds::marking_of;
 use super::page::Page;
-use super::way::way;
+use super::way::{played, way};
 use crate::browser_driver::{Browser, converse};
-use crate::ground::{out, pitwright, root};
+use crate::ground::{copy, demo_course, out, pitwright};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
@@ -43,8 +43,7 @@ fn main_job(browser: Browser) {
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     // A path as people have them.
     let built = folder.path().join("my course");
-    let compiled = pitwright(&root(), &["compile", "--into", built.to_str().expect("UTF-8")]);
-    assert!(compiled.status.success(), "{}", out(&compiled));
+    copy(demo_course().path(), &built);
     let course = built.join("course");
     let (profile, downloads) = (folder.path().join("profile"), folder.path().join("downloads"));
     std::fs::create_dir(&profile).expect("it can be made");
@@ -98,9 +97,9 @@ async fn first_shift(browser: Browser, course: &Path, profile: &Path, downloads:
         0
     );
 
+    page.begin("scenario/league-night.html").await;
     let marking = page.ask("return PITWRIGHT.marking").await;
     let harm = way(&marking, |ends, hurt, _| ends == "unsafe" && hurt);
-    page.begin("scenario/league-night.html").await;
     for choice in &harm {
         page.answer(choice).await;
     }
@@ -125,10 +124,10 @@ async fn second_shift(browser: Browser, course: &Path, profile: &Path, downloads
     page.until("!document.body.dataset.running").await;
     page.is_quiet().await;
 
-    let marking = page.ask("return PITWRIGHT.marking").await;
-    let pass = marking["scenarios"][0]["pass"].as_u64().expect("a pass mark");
-    let well = way(&marking, |ends, hurt, marks| ends == "safe" && !hurt && marks >= pass);
     page.begin("scenario/league-night.html").await;
+    let marking = page.ask("return PITWRIGHT.marking").await;
+    let pass = played(&marking)["pass"].as_u64().expect("a pass mark");
+    let well = way(&marking, |ends, hurt, marks| ends == "safe" && !hurt && marks >= pass);
     for choice in &well {
         page.answer(choice).await;
     }

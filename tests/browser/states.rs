@@ -1,10 +1,10 @@
 //! What scripts make of a page, before, during and after: as valid and as accessible as the page that was sent.
 
-use super::hold_up::demo_course;
 use super::page::Page;
-use super::way::way;
+use super::way::{played, way};
 use super::{accessible, valid};
 use crate::browser_driver::{Browser, converse};
+use crate::ground::demo_course;
 use serde_json::json;
 
 /// The pages as they looked on the way, to be checked for validity in one go, and what was found at once.
@@ -125,8 +125,8 @@ async fn a_bad_day(album: &mut Album<'_>) {
     page.there(".begin-not").await;
     album.take("bank, to wait for").await;
 
-    let marking = page.ask("return PITWRIGHT.marking").await;
     page.begin("scenario/league-night.html").await;
+    let marking = page.ask("return PITWRIGHT.marking").await;
     for choice in way(&marking, |ends, hurt, _| ends == "unsafe" && hurt) {
         page.answer(&choice).await;
     }
@@ -152,9 +152,9 @@ async fn a_good_day(album: &mut Album<'_>) {
     page.press(".who-open .press").await;
     page.there("main .standing").await;
 
-    let marking = page.ask("return PITWRIGHT.marking").await;
-    let pass = marking["scenarios"][0]["pass"].as_u64().expect("a pass mark");
     page.begin("scenario/league-night.html").await;
+    let marking = page.ask("return PITWRIGHT.marking").await;
+    let pass = played(&marking)["pass"].as_u64().expect("a pass mark");
     album.take("scenario, during").await;
     for choice in way(&marking, |ends, hurt, marks| ends == "safe" && !hurt && marks >= pass) {
         page.answer(&choice).await;

@@ -1,6 +1,6 @@
 //! What a page weighs: all that it loads, each file deflated by itself, as a server or the course's zip would.
 
-use super::hold_up::demo_course;
+use crate::ground::demo_course;
 use std::collections::BTreeSet;
 use std::io::{Cursor, Write};
 use std::path::{Path, PathBuf};

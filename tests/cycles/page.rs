@@ -1,7 +1,7 @@
 //! The rendered chart and the table beside it say what the source says, and the same as each other.
 
 use super::plain::{self, Cycle};
-use crate::browser::hold_up::demo_course;
+use crate::ground::demo_course;
 use crate::ground::root;
 use roxmltree::{Document, Node};
 use std::collections::BTreeSet;

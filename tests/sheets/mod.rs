@@ -1,12 +1,12 @@
 //! The sheets that a trainer prints from the course: what they say, and in which order.
 
-use crate::ground::{demo, pitwright};
+use crate::ground::{copy, demo, demo_course, pitwright};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 fn compiled() -> tempfile::TempDir {
     let course = demo();
-    assert_eq!(pitwright(course.path(), &["compile"]).status.code(), Some(0));
+    copy(demo_course().path(), &course.path().join("out"));
     course
 }
 

@@ -66,7 +66,7 @@
   function scoreWords(bank, result) {
     const shares = bank.questions.some((question) => question.kind === "matching" || question.partial);
     const need = (bank.pass * result.asked) / 100;
-    return { got: figure(result.parts / PITWRIGHT.mark.FULL), need: shares ? need : Math.ceil(need) };
+    return { got: figure(result.parts / PITWRIGHT.FULL), need: shares ? need : Math.ceil(need) };
   }
 
   Object.assign(PITWRIGHT, { answerWords, wrongPlace, shareWords, scoreWords, figure });

@@ -23,7 +23,7 @@
         const frame = PITWRIGHT.statement.frame(PITWRIGHT.course, code);
         await PITWRIGHT.keeper.add(PITWRIGHT.statement.practised(frame, lesson, id, response, parts));
       }
-      const right = parts === PITWRIGHT.mark.FULL;
+      const right = parts === PITWRIGHT.FULL;
       const words = right ? word("right") : parts ? word("partly_right", { share: PITWRIGHT.shareWords(parts) }) : word("wrong");
       told.className = `told told-${right ? "right" : "wrong"}`;
       told.replaceChildren(

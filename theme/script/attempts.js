@@ -58,7 +58,7 @@
       const { result } = statement;
       if (verb(statement) === "answered") {
         const [, , , of] = path(statement, home);
-        const parts = result.score ? Math.round(result.score.scaled * PITWRIGHT.mark.FULL) : null;
+        const parts = result.score ? Math.round(result.score.scaled * PITWRIGHT.FULL) : null;
         if (statement.timestamp > attempt.lastAct) attempt.lastAct = statement.timestamp;
         const others = extension(statement, "others") || [];
         attempt.answers.push({ turn: extension(statement, "turn"), of, response: result.response, parts, others });

@@ -48,7 +48,7 @@
 
       async function finish() {
         const result = PITWRIGHT.mark.bank(bank, answers);
-        await running.finish({ passed: result.passed, raw: result.parts / PITWRIGHT.mark.FULL });
+        await running.finish({ passed: result.passed, raw: result.parts / PITWRIGHT.FULL });
         const { code } = PITWRIGHT.here;
         const tries = PITWRIGHT.sitting.leaveWords(await PITWRIGHT.sitting.leaveOf(code, plan));
         PITWRIGHT.sitting.show(element, PITWRIGHT.bankResult(bank, answers, result, tries));

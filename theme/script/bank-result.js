@@ -9,7 +9,7 @@
 
   function item({ question, response, parts }, text) {
     const { make, makeRendered, word } = PITWRIGHT;
-    const right = parts === PITWRIGHT.mark.FULL;
+    const right = parts === PITWRIGHT.FULL;
     const mark = right ? word("mark_full") : parts ? word("partly_right", { share: PITWRIGHT.shareWords(parts) }) : word("mark_none");
     const keys = PITWRIGHT.mark.right(question);
     return make(
@@ -38,7 +38,7 @@
    */
   function bankResult(bank, answers, result, tries) {
     const { make, makeRendered, word, texts } = PITWRIGHT;
-    const missed = answers.filter((one) => one.parts < PITWRIGHT.mark.FULL).map((one) => one.question.competency);
+    const missed = answers.filter((one) => one.parts < PITWRIGHT.FULL).map((one) => one.question.competency);
     const { got, need } = PITWRIGHT.scoreWords(bank, result);
     return make(
       "section",

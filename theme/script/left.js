@@ -11,7 +11,7 @@
     const [attempt] = PITWRIGHT.attempts.fold(statements, sitting.home);
     if (!attempt) return 0;
     if (sitting.kind === "bank") {
-      return attempt.answers.reduce((sum, answer) => sum + answer.parts, 0) / PITWRIGHT.mark.FULL;
+      return attempt.answers.reduce((sum, answer) => sum + answer.parts, 0) / PITWRIGHT.FULL;
     }
     // A run through a drill earns nothing but its end.
     if (sitting.kind === "drill") return 0;

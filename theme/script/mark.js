@@ -3,8 +3,7 @@
   "use strict";
   const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
 
-  /** Parts that a fully right answer earns: the least common multiple of 1 to 10, so that shares stay whole numbers. */
-  const FULL = 2520;
+  const { FULL } = PITWRIGHT;
 
   const allOrNothing = (right) => (right ? FULL : 0);
 
@@ -121,5 +120,5 @@
     return { parts, asked, missedCritical, passed: enough && asked > 0 && missedCritical.length === 0 };
   }
 
-  PITWRIGHT.mark = { FULL, question, right, wrongStep, bank };
+  PITWRIGHT.mark = { question, right, wrongStep, bank };
 })(globalThis);

@@ -9,14 +9,14 @@
   }
 
   function bankDetail(attempt) {
-    const { word, marking, mark } = PITWRIGHT;
+    const { word, marking } = PITWRIGHT;
     const bank = marking.banks.find((one) => one.id === attempt.id);
     const tally = new Map();
     for (const { of, parts } of attempt.answers) {
       const question = bank && bank.questions.find((one) => one.id === of);
       if (!question) continue;
       const sum = tally.get(question.competency) || { got: 0, all: 0 };
-      tally.set(question.competency, { got: sum.got + (parts === mark.FULL ? 1 : 0), all: sum.all + 1 });
+      tally.set(question.competency, { got: sum.got + (parts === PITWRIGHT.FULL ? 1 : 0), all: sum.all + 1 });
     }
     return Array.from(tally, ([id, sum]) => {
       const competency = marking.competencies.find((one) => one.id === id);

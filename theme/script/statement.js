@@ -108,8 +108,8 @@
 
   const marked = (response, parts) => ({
     response,
-    success: parts === PITWRIGHT.mark.FULL,
-    score: { scaled: parts / PITWRIGHT.mark.FULL },
+    success: parts === PITWRIGHT.FULL,
+    score: { scaled: parts / PITWRIGHT.FULL },
   });
 
   /** @param {Sitting} sitting */

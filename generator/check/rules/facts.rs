@@ -34,8 +34,8 @@ const NEEDED: [&str; 4] = ["lockout-procedure", "call.emergency", "call.trainer"
 struct Need<'a> {
     name: String,
     span: Span,
-    /// The hands-on lesson that prints it whatever its prose says.
-    hands_on: Option<&'a Filed<Lesson>>,
+    /// The lesson that prints it whatever its prose says.
+    locks_out: Option<&'a Filed<Lesson>>,
 }
 
 fn check(course: &Course, findings: &mut Vec<Finding>) {
@@ -46,7 +46,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     let mut reported = HashSet::new();
     for need in needs(course) {
         let fact = centre.value.fact(&need.name);
-        let (message, help) = match (fact, need.hands_on) {
+        let (message, help) = match (fact, need.locks_out) {
             (Some(Some(_)), _) => continue,
             (None, None) => {
                 // A misspelt name is a fault of each place that has it, unless a hands-on page misses the fact anyhow.
@@ -87,7 +87,7 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         }
     }
     let mut machines = HashSet::new();
-    for lesson in course.lessons.iter().filter(|lesson| lesson.value.front.hands_on) {
+    for lesson in course.lessons.iter().filter(|lesson| lesson.value.locks_out()) {
         let Some(machine) = &lesson.value.front.machine else {
             continue;
         };
@@ -98,21 +98,21 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Every fact that a page prints; those of hands-on lessons first.
+/// Every fact that a page prints; those of pages by which a machine is locked out first.
 fn needs(course: &Course) -> Vec<Need<'_>> {
     let mut needs = Vec::new();
-    for lesson in course.lessons.iter().filter(|lesson| lesson.value.front.hands_on) {
+    for lesson in course.lessons.iter().filter(|lesson| lesson.value.locks_out()) {
         needs.extend(NEEDED.map(|name| Need {
             name: name.to_owned(),
             span: lesson.span(&lesson.value.front.title),
-            hands_on: Some(lesson),
+            locks_out: Some(lesson),
         }));
     }
     let mut named = |name: &str, span: Span| {
         needs.push(Need {
             name: name.to_owned(),
             span,
-            hands_on: None,
+            locks_out: None,
         });
     };
     for lesson in &course.lessons {
