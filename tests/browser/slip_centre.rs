@@ -3,13 +3,14 @@
 use super::page::Page;
 use super::way::{played, way};
 use crate::browser_driver::Browser;
-use crate::ground::{demo, out, pitwright};
+use crate::ground::{demo, out, pitwright, root};
 use crate::keys;
 use crate::register::made::{Device, End, HOME};
 use jiff::{SignedDuration, Timestamp};
 use pitwright::proof::sign;
 use pitwright::record::stamp;
 use serde_json::{Value, json};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
@@ -90,9 +91,15 @@ impl Centre {
         });
         let well: Vec<&str> = well.iter().map(String::as_str).collect();
         let mut device = Device::new("T-07", &self.marking, &ago(5));
-        let mut all: Vec<Value> = ["orientation", "lockout", "extra-pin"]
-            .map(|id| device.read(id))
-            .to_vec();
+        let signed = ["lock-out", "clear-extra-pin"];
+        let competencies = self.marking["competencies"].as_array().expect("a list");
+        let to_read: BTreeSet<&str> = competencies
+            .iter()
+            .filter(|one| signed.iter().any(|id| one["id"] == *id))
+            .flat_map(|one| one["study"].as_array().expect("a list"))
+            .filter_map(Value::as_str)
+            .collect();
+        let mut all: Vec<Value> = to_read.into_iter().map(|id| device.read(id)).collect();
         all.extend(device.scenario(&well, End::Closed));
         let seven = self.hand_in("T-07", &all);
         let mut device = Device::new("T-09", &self.marking, &ago(4));
@@ -101,7 +108,7 @@ impl Centre {
         all.extend(device.scenario(&[], End::Left(0)));
         let nine = self.hand_in("T-09", &all);
         self.run(&["gather", seven.to_str().expect("UTF-8"), nine.to_str().expect("UTF-8")]);
-        for competency in ["lock-out", "clear-extra-pin"] {
+        for competency in signed {
             for setting in ["--real", "--staged", "--staged"] {
                 self.run(&["witness", "T-07", competency, "--by", "TR-1", "--met", setting]);
             }
@@ -179,12 +186,16 @@ impl Centre {
     }
 }
 
-/// What the page says under a key.
-pub(super) async fn word(page: &Page, key: &str, values: Value) -> String {
-    let words = page
-        .ask(&format!("return PITWRIGHT.word({}, {values})", json!(key)))
-        .await;
-    words.as_str().expect("words").to_owned()
+/// What a page says under a key. It comes from the theme, since a page has only the words that it shows itself.
+pub(super) async fn word(_: &Page, key: &str, values: Value) -> String {
+    let theme = fs::read_to_string(root().join("theme/words/en.yml")).expect("the words are text");
+    let words: BTreeMap<String, String> = serde_yaml::from_str(&theme).expect("the words are a mapping");
+    let mut said = words[key].clone();
+    for (name, value) in values.as_object().into_iter().flatten() {
+        let value = value.as_str().map_or_else(|| value.to_string(), str::to_owned);
+        said = said.replace(&format!("{{{name}}}"), &value);
+    }
+    said
 }
 
 /// Puts somebody in the place of whoever was here.
