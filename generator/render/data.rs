@@ -190,7 +190,20 @@ fn outline_of(marking: &Marking) -> Value {
     without("banks", &["questions"]);
     without("competencies", &["sheet"]);
     without("machines", &["model"]);
-    without("drills", &["starts", "cured", "handedOver", "beyond", "holds"]);
+    without("scenarios", &["competencies"]);
+    without("lessons", &["kind"]);
+    without(
+        "drills",
+        &[
+            "machine",
+            "competencies",
+            "starts",
+            "cured",
+            "handedOver",
+            "beyond",
+            "holds",
+        ],
+    );
     outline["practice"] = json!([]);
     // What a run that was left had earned is told on any page; nothing else of a scene is.
     for scenario in outline["scenarios"].as_array_mut().into_iter().flatten() {
