@@ -45,3 +45,33 @@ fn a_folder_that_holds_something_is_left_as_it_is() {
     std::fs::create_dir(folder.path().join("empty")).expect("a temporary folder can be written");
     assert_eq!(pitwright(folder.path(), &["starter", "empty"]).status.code(), Some(0));
 }
+
+#[test]
+fn whoever_the_centre_names_can_be_called_and_an_act_can_hurt_each_time() {
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    assert_eq!(pitwright(folder.path(), &["starter", "mine"]).status.code(), Some(0));
+    let change = |path: &str, from: &str, to: &str| {
+        let place = folder.path().join("mine/lessons").join(path);
+        let text = std::fs::read_to_string(&place).expect("it was written");
+        assert!(text.contains(from), "{from}");
+        std::fs::write(place, text.replace(from, to)).expect("a temporary folder can be written");
+    };
+    change(
+        "centre.yml",
+        "  trainer:",
+        "  shift-lead: \"extension 8 (demo)\"\n  trainer:",
+    );
+    change("first/lockout.md", "call: qualified", "call: shift-lead");
+    let built = pitwright(folder.path(), &["compile", "mine"]);
+    assert_eq!(built.status.code(), Some(0), "{}", out(&built));
+    let page =
+        std::fs::read_to_string(folder.path().join("mine/out/course/lesson/lockout.html")).expect("it was built");
+    assert!(page.contains("Shift lead: <b>extension 8 (demo)</b>"));
+    // Its `strikes` has no `when`.
+    let ways = pitwright(folder.path(), &["prove", "--all", "mine"]);
+    assert!(
+        out(&ways).contains("the shortest way into flying-lint"),
+        "{}",
+        out(&ways)
+    );
+}

@@ -277,7 +277,10 @@ fn strikes(listed: &[model::Strike], scope: &Scope, source: &model::Machine, des
                 );
             }
             Some(Strike {
-                when: condition::read(&strike.when, scope, desk)?,
+                when: match &strike.when {
+                    Some(tree) => condition::read(tree, scope, desk)?,
+                    None => Test::ALWAYS,
+                },
                 hazard: 1 << hazard.filter(|index| *index < HAZARDS)?,
             })
         })

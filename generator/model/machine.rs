@@ -135,11 +135,12 @@ pub struct Action {
     pub takes: Option<At<String>>,
 }
 
-/// A hazard that passes in a moment: judged before the effects.
+/// A hazard that passes in a moment: judged before the effects. Without `when`, each time.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Strike {
-    pub when: At<Tree>,
+    #[serde(default)]
+    pub when: Option<At<Tree>>,
     pub hazard: Id,
 }
 

@@ -119,6 +119,21 @@ pub enum Sort {
 }
 
 impl Sort {
+    /// Where one is written.
+    pub fn place(self) -> &'static str {
+        match self {
+            Self::Outline => "lessons/outline.yml",
+            Self::Centre => "lessons/centre.yml",
+            Self::Competency => "lessons/competencies.yml",
+            Self::Term => "lessons/glossary.yml",
+            Self::Machine => "lessons/machines/",
+            Self::Lesson => "a folder of lessons/",
+            Self::Bank => "quizzes/banks/",
+            Self::Scenario => "quizzes/scenarios/",
+            Self::Drill => "quizzes/drills/",
+        }
+    }
+
     pub fn word(self) -> &'static str {
         match self {
             Self::Outline => "outline",

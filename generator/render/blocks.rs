@@ -180,12 +180,22 @@ impl Press<'_> {
         })
     }
 
+    /// Somebody to call. Who has no word in the theme is called by the centre's own key.
     fn call(&self, key: &str) -> Value {
         let centre = self.checked.course().centre.as_ref();
         let words = centre
             .and_then(|centre| centre.value.fact(&format!("call.{key}")))
             .flatten();
-        json!({ "key": key, "words": words })
+        let known = format!("call_{key}");
+        let label = self.words.get(&known).map_or_else(
+            || {
+                let mut letters = key.chars();
+                let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
+                (first + letters.as_str()).replace('-', " ")
+            },
+            String::clone,
+        );
+        json!({ "label": label, "words": words })
     }
 
     /// What a page by which a machine is locked out says before anything else; null elsewhere.

@@ -25,6 +25,7 @@ pub fn remarks(checked: &Checked, lessons: &[Reading]) -> Vec<String> {
         }
     }
     parts(checked.course(), &mut remarks);
+    undrilled(checked.course(), &mut remarks);
     remarks
 }
 
@@ -80,6 +81,19 @@ fn stops(course: &Course, remarks: &mut Vec<String>) {
             if !there {
                 remarks.push(format!("stop {}: {what}", lesson.id));
             }
+        }
+    }
+}
+
+/// Machines with a state that no drill puts a stop into: nothing was played on them.
+fn undrilled(course: &Course, remarks: &mut Vec<String>) {
+    for machine in course.machines.iter().filter(|machine| !machine.value.state.is_empty()) {
+        let mut drills = course.drills.iter();
+        if !drills.any(|drill| drill.value.machine.value == machine.id) {
+            remarks.push(format!(
+                "machine {}: no drill plays it, so nothing of it was proven",
+                machine.id
+            ));
         }
     }
 }

@@ -10,6 +10,7 @@ mod asks_nothing;
 pub mod bank;
 mod cautions;
 mod cycles;
+mod demo;
 mod drawings;
 mod evidence;
 mod facts;
@@ -47,6 +48,7 @@ pub static RULES: &[Rule] = &[
     bank::RULE,
     cautions::RULE,
     cycles::RULE,
+    demo::RULE,
     drawings::RULE,
     evidence::RULE,
     facts::RULE,
@@ -92,7 +94,7 @@ fn suggest<'a>(name: &str, among: impl Iterator<Item = &'a str>, otherwise: &str
     if all.is_empty() {
         otherwise.to_owned()
     } else {
-        format!("there are {}", all.join(", "))
+        format!("there are {}; or {otherwise}", all.join(", "))
     }
 }
 
@@ -101,6 +103,6 @@ fn suggest_id(course: &Course, sort: Sort, name: &str) -> String {
     suggest(
         name,
         course.ids(sort).into_iter(),
-        &format!("write the {} first", sort.word()),
+        &format!("write the {} first, in {}", sort.word(), sort.place()),
     )
 }
