@@ -27,6 +27,28 @@ pub struct Outline {
     /// Days for which a slip answers for what a person may do.
     #[serde(default = "a_month")]
     pub slip_days: At<u32>,
+    /// When a practice question comes again.
+    #[serde(default)]
+    pub review: Review,
+}
+
+/// The box scheme by which practice questions come again: S. Leitner, "So lernt man lernen", 1972. A right answer moves a
+/// question on to the next box, a wrong one back to the first.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Review {
+    /// For each box, after how many days its questions come again; each more than the one before.
+    pub after_days: Vec<At<u32>>,
+}
+
+/// The widths of Leitner's five compartments in centimetres, taken as days: what he filled them with was questions, not time.
+impl Default for Review {
+    fn default() -> Self {
+        let days = [1, 2, 5, 8, 14];
+        Self {
+            after_days: days.map(|days| At::new(days, 0..0)).to_vec(),
+        }
+    }
 }
 
 fn a_month() -> At<u32> {

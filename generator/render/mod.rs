@@ -18,6 +18,7 @@ mod gather;
 mod pages;
 mod prose;
 mod sheets;
+mod study;
 mod terms;
 
 /// What a course consists of: path inside `course/` → bytes, sorted by path.
@@ -110,6 +111,7 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     let mut output: Output = rendered?.into_iter().collect();
     output.extend(assets);
     output.extend(data::scripts(&press));
+    output.insert("data/study.js".into(), study::script(&press));
     gather::gather(&mut output, &words);
     for (_, file) in sources.iter() {
         if let (Body::Media(bytes), Some(rest)) = (&file.body, file.path.strip_prefix("lessons/")) {

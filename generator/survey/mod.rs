@@ -50,6 +50,16 @@ pub fn minutes(lesson: &Lesson) -> usize {
     lesson.body.words.div_ceil(WORDS_A_MINUTE).max(1)
 }
 
+/// What a question takes besides its words, and what a drawing or a chart does, in seconds: common practice, no source. The
+/// pace of whoever studies corrects both.
+const ASKED: usize = 20;
+const DRAWN: usize = 15;
+
+/// How long so many words, questions and drawings take, in seconds.
+pub fn seconds(words: usize, questions: usize, drawings: usize) -> usize {
+    (words * 60).div_ceil(WORDS_A_MINUTE) + ASKED * questions + DRAWN * drawings
+}
+
 /// Counts the words, sentences and syllables of a text in Markdown.
 pub fn counts(text: &str) -> Counts {
     Counts::of(&wording::sentences(text), |_| false)

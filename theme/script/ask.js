@@ -1,17 +1,18 @@
-/* A practice question in a lesson: answered, told at once, tried again at will. Kept, never counted. */
+/* A practice question: answered, told at once, tried again at will. Kept, never counted. */
 (function (global) {
   "use strict";
   const { PITWRIGHT } = global;
 
-  PITWRIGHT.part("ask", (element) => {
+  /**
+   * @param {object} asked
+   * @param {{id: string, edition: number}} asked.lesson
+   * @param {object} asked.question of the marking @param {object} asked.text its words @param {Record<string, string>} asked.drawings
+   * @param {string} asked.labelledBy the id of its stem
+   * @param {(right: boolean) => void} [asked.onTold]
+   * @returns {{form: HTMLElement, told: HTMLElement}}
+   */
+  function practice({ lesson, question, text, drawings, labelledBy, onTold = () => {} }) {
     const { make, makeRendered, word } = PITWRIGHT;
-    const { lesson: lessonId, ask: id } = element.dataset;
-    const lesson = PITWRIGHT.marking.lessons.find((one) => one.id === lessonId);
-    const practice = PITWRIGHT.marking.practice.find((one) => one.lesson === lessonId);
-    const question = practice.questions.find((one) => one.id === id);
-    const text = PITWRIGHT.texts.asks[id];
-    const stem = element.querySelector(".stem");
-    stem.id = `stem-${id}`;
     // Shuffled, so that the order tells nothing.
     const shown = PITWRIGHT.draw.shown(question, PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()));
     const told = make("div", { class: "told", role: "status" });
@@ -21,7 +22,7 @@
       const parts = PITWRIGHT.mark.question(question, response);
       if (code) {
         const frame = PITWRIGHT.statement.frame(PITWRIGHT.course, code);
-        await PITWRIGHT.keeper.add(PITWRIGHT.statement.practised(frame, lesson, id, response, parts));
+        await PITWRIGHT.keeper.add(PITWRIGHT.statement.practised(frame, lesson, question.id, response, parts));
       }
       const right = parts === PITWRIGHT.FULL;
       const words = right ? word("right") : parts ? word("partly_right", { share: PITWRIGHT.shareWords(parts) }) : word("wrong");
@@ -32,6 +33,7 @@
         makeRendered("p", {}, text.because),
         ...(code ? [] : [make("p", { class: "hint" }, word("not_kept"))]),
       );
+      onTold(right);
     }
 
     function clear() {
@@ -40,8 +42,8 @@
     }
 
     const form = PITWRIGHT.questionForm({
-      ...PITWRIGHT.planOf(question, text, PITWRIGHT.texts.drawings, shown),
-      labelledBy: stem.id,
+      ...PITWRIGHT.planOf(question, text, drawings, shown),
+      labelledBy,
       press: word("answer"),
       onAnswer: answer,
     });
@@ -50,6 +52,22 @@
     PITWRIGHT.here.watch(() => {
       clear();
       form.reset();
+    });
+    return { form, told };
+  }
+
+  PITWRIGHT.practice = practice;
+
+  PITWRIGHT.part("ask", (element) => {
+    const { lesson: lessonId, ask: id } = element.dataset;
+    const stem = element.querySelector(".stem");
+    stem.id = `stem-${id}`;
+    const { form, told } = practice({
+      lesson: PITWRIGHT.marking.lessons.find((one) => one.id === lessonId),
+      question: PITWRIGHT.marking.practice.find((one) => one.lesson === lessonId).questions.find((one) => one.id === id),
+      text: PITWRIGHT.texts.asks[id],
+      drawings: PITWRIGHT.texts.drawings,
+      labelledBy: stem.id,
     });
     element.querySelector("[data-plain]").replaceWith(form, told);
   });

@@ -24,6 +24,7 @@
       problem.textContent = "";
       try {
         await PITWRIGHT.keeper.add(PITWRIGHT.statement.read(PITWRIGHT.statement.frame(PITWRIGHT.course, code), lesson));
+        await PITWRIGHT.placeDone();
       } catch (error) {
         problem.textContent = word("store_wrong", { why: error.message });
         return;

@@ -11,6 +11,7 @@
     const rows = [];
     const sittings = new Map();
     const slips = new Map();
+    const places = new Map();
     const has = (id) => rows.some((row) => row.statement.id === id);
     const put = (statement) => rows.push({ statement, handed: null });
     const still = (registration) => {
@@ -46,6 +47,13 @@
       },
       slip: async (code) => slips.get(code) || null,
       keepSlip: async (code, slip) => void slips.set(code, slip),
+      places: async (code) => Array.from((places.get(code) || new Map()).entries()),
+      keepPlace: async (code, page, place) => {
+        const own = places.get(code) || new Map();
+        places.set(code, own);
+        if (place === null) own.delete(page);
+        else own.set(page, place);
+      },
       handed: async (ids, when) => rows.forEach((row) => ids.includes(row.statement.id) && (row.handed = when)),
       // The page that runs an attempt is the only one that knows of it, so nothing can be found left.
       abandoned: async () => [],

@@ -25,7 +25,7 @@
    * @param {string} course
    */
   async function open(indexedDB, course) {
-    const opening = indexedDB.open(`pitwright:${course}`, 2);
+    const opening = indexedDB.open(`pitwright:${course}`, 3);
     opening.onupgradeneeded = ({ oldVersion }) => {
       if (oldVersion < 1) {
         const statements = opening.result.createObjectStore("statements", { keyPath: "n", autoIncrement: true });
@@ -35,6 +35,7 @@
         opening.result.createObjectStore("settings");
       }
       if (oldVersion < 2) opening.result.createObjectStore("slips");
+      if (oldVersion < 3) opening.result.createObjectStore("places");
     };
     const base = await answerOf(opening);
     base.onversionchange = () => base.close();
@@ -143,6 +144,21 @@
       slip: (code) => within(["slips"], "readonly", async (t) => (await answerOf(t.objectStore("slips").get(code))) || null),
 
       keepSlip: (code, slip) => within(["slips"], "readwrite", (t) => answerOf(t.objectStore("slips").put(slip, code))),
+
+      /** Where a person stopped, page by page. Not part of the record: it is never handed in. */
+      places: (code) =>
+        within(["places"], "readonly", async (t) => {
+          const range = IDBKeyRange.bound([code], [code, []]);
+          const keys = await answerOf(t.objectStore("places").getAllKeys(range));
+          const values = await answerOf(t.objectStore("places").getAll(range));
+          return keys.map(([, page], index) => [page, values[index]]);
+        }),
+
+      /** @param {string} code @param {string} page @param {unknown} place null: none any more */
+      keepPlace: (code, page, place) =>
+        within(["places"], "readwrite", (t) =>
+          answerOf(place === null ? t.objectStore("places").delete([code, page]) : t.objectStore("places").put(place, [code, page])),
+        ),
 
       /** Notes that these statements went into a file. */
       handed: (ids, when) =>

@@ -39,6 +39,12 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         within(outline.file, "the wait in hours", &attempts.wait_hours, 0, 720);
         let slip_days = &outline.value.slip_days;
         within(outline.file, "how long a slip is good for, in days,", slip_days, 1, 366);
+        let mut before = 0;
+        for days in &outline.value.review.after_days {
+            let what = "after how many days a box of questions comes again";
+            within(outline.file, what, days, before + 1, 366);
+            before = days.value.min(365);
+        }
     }
     if let Some(all) = &course.competencies {
         for competency in all.value.0.values() {
