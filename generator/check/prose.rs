@@ -131,7 +131,8 @@ fn question_texts(question: &Question) -> Vec<&Text> {
     texts
 }
 
-fn block_texts(block: &TypedBlock) -> Vec<&Text> {
+/// The texts of a typed block, as they are read.
+pub fn block_texts(block: &TypedBlock) -> Vec<&Text> {
     match block {
         TypedBlock::Caution(caution) => caution_texts(caution).to_vec(),
         TypedBlock::Procedure(procedure) => step_texts(&procedure.steps).collect(),

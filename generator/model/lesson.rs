@@ -90,7 +90,7 @@ pub struct Body {
     /// Raw HTML, which is refused.
     pub html: Vec<Span>,
     pub blocks: Vec<Block>,
-    /// Words of prose, typed blocks included, for the reading time.
+    /// Words of prose outside typed blocks, for the reading time.
     pub words: usize,
 }
 

@@ -5,7 +5,6 @@ use super::prose::full;
 use super::{Output, Press};
 use crate::marking::Marking;
 use crate::model::{Id, Question};
-use crate::survey::minutes;
 use serde_json::{Map, Value, json};
 
 /// All data scripts of a course.
@@ -136,30 +135,6 @@ fn course_data(press: &Press<'_>) -> Vec<(&'static str, Value)> {
     let course = press.checked.course();
     let marking = press.checked.marking();
     let outline = course.outline.as_ref().map(|outline| &outline.value);
-    let modules: Vec<Value> = outline
-        .iter()
-        .flat_map(|outline| &outline.modules)
-        .map(|module| {
-            let lessons: Vec<Value> = module
-                .lessons
-                .iter()
-                .filter_map(|id| course.lesson(id))
-                .map(|lesson| {
-                    let front = &lesson.value.front;
-                    json!({
-                        "id": lesson.id, "title": front.title.value, "minutes": minutes(&lesson.value),
-                        "kind": front.kind.word(), "handsOn": front.hands_on,
-                    })
-                })
-                .collect();
-            json!({ "id": module.id.value, "title": module.title.value, "lessons": lessons })
-        })
-        .collect();
-    let titles = |all: Vec<(&str, &str)>| -> Vec<Value> {
-        all.into_iter()
-            .map(|(id, title)| json!({ "id": id, "title": title }))
-            .collect()
-    };
     vec![
         (
             "course",
@@ -167,10 +142,6 @@ fn course_data(press: &Press<'_>) -> Vec<(&'static str, Value)> {
                 "id": marking.course, "title": marking.title, "home": marking.home, "language": marking.language,
                 "demo": outline.is_some_and(|outline| outline.demo),
                 "markingHash": press.checked.marking_hash(),
-                "modules": modules,
-                "banks": titles(marking.banks.iter().map(|bank| (bank.id.as_str(), bank.title.as_str())).collect()),
-                "drills": titles(marking.drills.iter().map(|one| (one.id.as_str(), one.title.as_str())).collect()),
-                "scenarios": titles(marking.scenarios.iter().map(|one| (one.id.as_str(), one.title.as_str())).collect()),
             }),
         ),
         ("marking", outline_of(marking)),

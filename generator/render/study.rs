@@ -6,7 +6,7 @@ use crate::check::prose;
 use crate::load::markdown::words;
 use crate::model::{Course, Question, TypedBlock};
 use crate::source::FileId;
-use crate::survey::seconds;
+use crate::survey::{seconds, words_of};
 use serde_json::{Map, Value, json};
 use std::collections::HashMap;
 
@@ -17,7 +17,7 @@ pub fn script(press: &Press<'_>) -> Vec<u8> {
     for piece in prose::pieces(course) {
         *prose_words.entry(piece.file).or_default() += words(piece.text.as_str());
     }
-    let words_of = |file: FileId| prose_words.get(&file).copied().unwrap_or_default();
+    let words_in = |file: FileId| prose_words.get(&file).copied().unwrap_or_default();
     let drawn = |question: &Question| usize::from(question.drawing.is_some());
     let lessons: Map<String, Value> = course
         .lessons
@@ -30,7 +30,7 @@ pub fn script(press: &Press<'_>) -> Vec<u8> {
                 .count();
             let drawings = charts + lesson.value.asks().map(|ask| drawn(&ask.question)).sum::<usize>();
             let after: Vec<&str> = lesson.value.front.after.iter().map(|id| id.as_str()).collect();
-            let takes = seconds(lesson.value.body.words, asks.len(), drawings);
+            let takes = seconds(words_of(&lesson.value), asks.len(), drawings);
             (
                 lesson.id.clone(),
                 json!({ "seconds": takes, "asks": asks, "after": after }),
@@ -49,7 +49,7 @@ pub fn script(press: &Press<'_>) -> Vec<u8> {
                 .map(|count| count.value as usize)
                 .sum::<usize>();
             let drawings = bank.value.questions.values().map(drawn).sum::<usize>() * form / all;
-            let takes = seconds(words_of(bank.file) * form / all, form, drawings);
+            let takes = seconds(words_in(bank.file) * form / all, form, drawings);
             (bank.id.clone(), json!({ "seconds": takes }))
         })
         .collect();
@@ -59,7 +59,7 @@ pub fn script(press: &Press<'_>) -> Vec<u8> {
         .iter()
         .map(|scenario| {
             let scenes = scenario.value.scenes.values().count();
-            let takes = seconds(words_of(scenario.file) / 2, scenes / 2, 0);
+            let takes = seconds(words_in(scenario.file) / 2, scenes / 2, 0);
             (scenario.id.clone(), json!({ "seconds": takes }))
         })
         .collect();

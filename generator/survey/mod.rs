@@ -8,8 +8,8 @@ pub use grade::{Counts, syllables};
 use crate::check::Checked;
 use crate::check::{prose, wording};
 use crate::glossary;
-use crate::load::markdown::options;
-use crate::model::{Course, Filed, Lesson};
+use crate::load::markdown::{options, words};
+use crate::model::{Course, Filed, Lesson, TypedBlock};
 use crate::source::Sources;
 use pulldown_cmark::{CodeBlockKind, Event, Parser, Tag, TagEnd};
 use serde::Serialize;
@@ -47,7 +47,15 @@ pub struct Reading {
 
 /// How long a lesson takes to read, in whole minutes, at least 1.
 pub fn minutes(lesson: &Lesson) -> usize {
-    lesson.body.words.div_ceil(WORDS_A_MINUTE).max(1)
+    words_of(lesson).div_ceil(WORDS_A_MINUTE).max(1)
+}
+
+/// Words that a reader of the lesson's page reads, each caution once. Nobody studies there how a trainer sets a stop up.
+pub fn words_of(lesson: &Lesson) -> usize {
+    let blocks = lesson.body.blocks.iter().map(|block| &block.block);
+    let read = blocks.filter(|block| !matches!(block, TypedBlock::Staging(_)));
+    let texts = read.flat_map(prose::block_texts);
+    lesson.body.words + texts.map(|text| words(text.as_str())).sum::<usize>()
 }
 
 /// What a question takes besides its words, and what a drawing or a chart does, in seconds: common practice, no source. The

@@ -66,7 +66,7 @@ fn drills_stand_on_the_first_page_and_on_the_record_as_they_went() {
         assert!(state_of(&page, "short-set").await.starts_with("Not passed on "));
         assert!(state_of(&page, "no-cycle").await.starts_with("Not passed on "));
         assert!(state_of(&page, "lock-out").await.starts_with("Not over"));
-        let drills = page.ask("return PITWRIGHT.course.drills.length").await;
+        let drills = page.ask("return PITWRIGHT.marking.drills.length").await;
         assert!(page.text().await.contains(&format!("1 of {drills} drills passed")));
         page.is_quiet().await;
 

@@ -14,6 +14,7 @@ pub mod printed;
 mod slip_centre;
 mod slips;
 mod states;
+mod study;
 mod tools;
 mod valid;
 mod way;

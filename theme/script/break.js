@@ -11,13 +11,12 @@
 
   /** All that a plan is made from. @param {string} code */
   async function given(code) {
-    const { marking, course, study } = PITWRIGHT;
+    const { marking, study } = PITWRIGHT;
     const statements = (await PITWRIGHT.keeper.statements(code)).map((row) => row.statement);
     const places = new Map(await PITWRIGHT.keeper.places(code));
     const found = await PITWRIGHT.slipOf(code, statements);
     const released = await PITWRIGHT.releases(code, statements);
     const attempts = PITWRIGHT.attempts.fold(statements, marking.home);
-    const titles = { lesson: course.modules.flatMap((module) => module.lessons), bank: course.banks, scenario: course.scenarios, drill: course.drills };
     const begun = new Map();
     for (const [page, place] of places) if (page.startsWith("lesson/")) begun.set(page.slice("lesson/".length), place.share);
     const now = Date.now();
@@ -36,7 +35,7 @@
           return PITWRIGHT.attempts.leave(attempts, item, marking.attempts, now, released(item)).may;
         },
         pace: PITWRIGHT.plan.pace(statements, marking.home, study),
-        title: (kind, id) => (titles[kind].find((one) => one.id === id) || { title: id }).title,
+        title: (kind, id) => (marking[`${kind}s`].find((one) => one.id === id) || { title: id }).title,
         day: (text) => PITWRIGHT.day(`${text}T12:00:00`),
       },
     };

@@ -42,7 +42,7 @@
   }
 
   PITWRIGHT.part("standing", async (element) => {
-    const { make, word, marking, course } = PITWRIGHT;
+    const { make, word, marking } = PITWRIGHT;
     await PITWRIGHT.leftSettled();
 
     function nobody(refocus) {
@@ -68,7 +68,7 @@
       rows("lesson", progress.lessons, lessonWords);
       for (const kind of ["bank", "scenario", "drill"]) rows(kind, progress[`${kind}s`], leave(kind, marking[`${kind}s`] || []));
 
-      const next = PITWRIGHT.progress.next(progress, course);
+      const next = PITWRIGHT.progress.next(progress, marking);
       const then = next
         ? [word("next_for_you"), " ", make("a", { href: `${next.kind}/${next.id}.html` }, next.title)]
         : [word("all_done")];

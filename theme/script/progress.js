@@ -77,14 +77,14 @@
 
   /**
    * What to do next: the first lesson not read, in order; then the first test, call or drill not passed.
-   * @param {Progress} progress @param {object} course
+   * @param {Progress} progress @param {object} marking
    * @returns {null | {kind: "lesson" | "bank" | "scenario" | "drill", id: string, title: string}}
    */
-  function next(progress, course) {
-    const lesson = course.modules.flatMap((module) => module.lessons).find((one) => lacks(progress.lessons, one.id, "read"));
+  function next(progress, marking) {
+    const lesson = marking.lessons.find((one) => lacks(progress.lessons, one.id, "read"));
     if (lesson) return { kind: "lesson", id: lesson.id, title: lesson.title };
     for (const kind of ["bank", "scenario", "drill"]) {
-      const item = course[`${kind}s`].find((one) => lacks(progress[`${kind}s`], one.id, "passed"));
+      const item = (marking[`${kind}s`] || []).find((one) => lacks(progress[`${kind}s`], one.id, "passed"));
       if (item) return { kind, id: item.id, title: item.title };
     }
     return null;

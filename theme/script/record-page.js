@@ -44,8 +44,8 @@
   }
 
   function attemptItem(attempt) {
-    const { make, word, moment, course, deck } = PITWRIGHT;
-    const item = course[`${attempt.kind}s`].find((one) => one.id === attempt.id);
+    const { make, word, moment, marking, deck } = PITWRIGHT;
+    const item = marking[`${attempt.kind}s`].find((one) => one.id === attempt.id);
     const { end } = attempt;
     const outcome = !end ? word("record_running") : word(end.passed ? "passed" : "failed");
     const facts = [
@@ -176,7 +176,7 @@
       const progress = PITWRIGHT.progress.fold(statements, marking);
       const attempts = PITWRIGHT.attempts.fold(statements, marking.home).reverse();
       const practice = statements.filter((one) => PITWRIGHT.statement.extension(one, "practice")).length;
-      const lessons = course.modules.flatMap((module) => module.lessons);
+      const { lessons } = marking;
       element.replaceChildren(
         make(
           "section",
