@@ -18,7 +18,7 @@
    * @param {object[]} statements one person's, in the order in which they were kept
    * @param {string} home
    * @param {{boxes: number[], lessons: Record<string, {asks: string[]}>}} study
-   * @returns {Card[]} in the order of the lessons
+   * @returns {Card[]} by lesson, in the order of ids
    */
   function fold(statements, home, study) {
     const cards = new Map();
