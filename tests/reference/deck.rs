@@ -141,3 +141,29 @@ fn the_drawings_of_questions_stand_on_the_published_spots_from_where_they_are_se
         assert!(near(rear[&number], -x, y), "cup {number} stands at {:?}", rear[&number]);
     }
 }
+
+/// The machine from above, bowlers to the left: away from them is to the right, and the bowler's right is down.
+#[test]
+fn the_cups_of_the_machine_from_above_stand_on_the_published_spots() {
+    let svg = fs::read_to_string(root().join("theme/drawings/machine-from-above.svg")).expect("the drawing is there");
+    let (_, cups) = svg
+        .split_once("data-part=\"cups\"><path class=\"draw-wood\" d=\"")
+        .expect("it has cups");
+    let (cups, _) = cups.split_once('"').expect("a path ends");
+    let drawn: Vec<(f64, f64)> = cups
+        .split('M')
+        .skip(1)
+        .map(|cup| {
+            let (place, _) = cup.split_once('a').expect("a cup is an arc");
+            let (x, y) = place.split_once(' ').expect("x and y");
+            (x.parse().expect("inches"), y.parse().expect("inches"))
+        })
+        .collect();
+    let spots = published();
+    assert_eq!(drawn.len(), spots.len());
+    for (pin, (x, y)) in spots {
+        let (found_x, found_y) = drawn[pin as usize - 1];
+        let away = (found_x - drawn[0].0 - y).abs() < SIXTEENTH && (found_y - drawn[0].1 - x).abs() < SIXTEENTH;
+        assert!(away, "cup {pin} stands at {found_x} {found_y}");
+    }
+}
