@@ -1,5 +1,9 @@
 //! Path → bytes → a folder and a zip. What is written is written whole: a reader finds the last good course or the new one.
 
+mod one_file;
+
+pub use one_file::one_file;
+
 use crate::render::Output;
 use rayon::prelude::*;
 use std::fmt;

@@ -18,7 +18,7 @@ pub struct Args {
     /// Where to build, instead of out/ in the course folder.
     #[arg(long, value_name = "DIR")]
     into: Option<PathBuf>,
-    /// Build the pages only, without course.zip: quicker while writing a large course.
+    /// Build the pages only, without course.zip and course.html: quicker while writing a large course.
     #[arg(long)]
     no_zip: bool,
 }
@@ -120,9 +120,17 @@ impl Build {
         let written = bundle::folder(&output, &self.into.join("course")).map_err(words)?;
         std::mem::forget(output);
         match archive {
-            Some(archive) => bundle::file(&archive, &self.zip_file()).map_err(words)?,
-            // An old one would be of another course.
-            None => bundle::remove(&self.zip_file()).map_err(words)?,
+            Some(archive) => {
+                let shell = render::one_file::shell(checked, sources).map_err(|error| error.to_string())?;
+                let page = bundle::one_file(&shell, render::one_file::PLACE, &archive);
+                bundle::file(&archive, &self.zip_file()).map_err(words)?;
+                bundle::file(&page, &self.page_file()).map_err(words)?;
+            }
+            // Old ones would be of another course.
+            None => {
+                bundle::remove(&self.zip_file()).map_err(words)?;
+                bundle::remove(&self.page_file()).map_err(words)?;
+            }
         }
         // The latest marking by its file's time is the one in force, so going back to an older course must make its marking the latest again.
         bundle::replace(&marking, &self.marking_file(checked.marking_hash())).map_err(words)?;
@@ -131,6 +139,11 @@ impl Build {
 
     fn zip_file(&self) -> PathBuf {
         self.into.join("course.zip")
+    }
+
+    /// The one-file edition.
+    fn page_file(&self) -> PathBuf {
+        self.into.join("course.html")
     }
 
     fn marking_file(&self, hash: &str) -> PathBuf {
@@ -196,7 +209,12 @@ impl Build {
     fn where_it_is(&self, voice: &mut Voice) {
         let mut words = format!("Open {} in a browser.", self.start().display());
         if self.zip {
-            words.push_str(&format!(" To hand it out: {}.", self.zip_file().display()));
+            let (zip, page) = (self.zip_file(), self.page_file());
+            words.push_str(&format!(
+                " To hand it out: {}, or all in one file, {}.",
+                zip.display(),
+                page.display()
+            ));
         }
         voice.say(words);
     }

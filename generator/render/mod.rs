@@ -15,6 +15,7 @@ mod cycle;
 mod data;
 mod drills;
 mod gather;
+pub mod one_file;
 mod pages;
 mod prose;
 mod sheets;

@@ -52,7 +52,10 @@ pub fn look(course: &Path) -> Option<Looked> {
 
 /// Looks at every file that a compile left, but for the marking, which is written anew each time.
 fn look_at_output(into: &Path, zip: bool, now: SystemTime) -> Option<Looked> {
-    let mut paths = Vec::from_iter(zip.then(|| into.join("course.zip")));
+    let mut paths = Vec::new();
+    if zip {
+        paths.extend(["course.zip", "course.html"].map(|name| into.join(name)));
+    }
     for entry in WalkDir::new(into.join("course")) {
         let entry = entry.ok()?;
         if !entry.file_type().is_dir() {

@@ -9,6 +9,7 @@ mod drills;
 pub mod hold_up;
 mod kinds;
 mod main_job;
+mod one_file;
 mod page;
 pub mod printed;
 mod slip_centre;

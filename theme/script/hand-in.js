@@ -18,13 +18,15 @@
     const statements = rows.map((row) => row.statement);
     const now = new Date();
     const file = `record-${code}-${today(now)}.json`;
-    const address = URL.createObjectURL(new Blob([JSON.stringify(statements, null, 1)], { type: "application/json" }));
-    const link = PITWRIGHT.make("a", { href: address, download: file });
-    global.document.body.append(link);
+    // Firefox saves nothing out of a frame whose page has no address of its own, as in the one-file edition.
+    const outer = global.PITWRIGHT_ONE ? global.parent : global;
+    const address = outer.URL.createObjectURL(new outer.Blob([JSON.stringify(statements, null, 1)], { type: "application/json" }));
+    const link = Object.assign(outer.document.createElement("a"), { href: address, download: file });
+    outer.document.body.append(link);
     link.click();
     link.remove();
     // The browser reads the file after the click; let it, before its bytes are given back.
-    global.setTimeout(() => URL.revokeObjectURL(address), 60000);
+    outer.setTimeout(() => outer.URL.revokeObjectURL(address), 60000);
     await PITWRIGHT.keeper.handed(statements.map((statement) => statement.id), now.toISOString());
     return { file, count: statements.length };
   }

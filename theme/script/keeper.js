@@ -69,7 +69,9 @@
   frame.hidden = true;
   frame.title = PITWRIGHT.word("store_title");
   frame.tabIndex = -1;
-  frame.src = `${document.body.dataset.root}store.html`;
+  // In the one-file edition there is no other file to load.
+  if (global.PITWRIGHT_ONE) global.PITWRIGHT_ONE.page("store.html").then((page) => (frame.srcdoc = page));
+  else frame.src = `${document.body.dataset.root}store.html`;
   document.body.append(frame);
   const opening = global.setTimeout(() => useMemory(PITWRIGHT.word("store_silent")), OPENING);
 

@@ -51,7 +51,7 @@
         if (!now) return;
         const place = new Map(await PITWRIGHT.keeper.places(now)).get(page);
         if (!place || code !== now) return;
-        if (global.location.hash === "#go-on") return go(place);
+        if ((global.PITWRIGHT_HASH || global.location.hash) === "#go-on") return go(place);
         const press = make("button", { type: "button", class: "press" }, word("go_on_here", { share: Math.round(100 * place.share) }));
         press.addEventListener("click", () => go(place));
         element.hidden = false;
