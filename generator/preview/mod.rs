@@ -98,7 +98,10 @@ impl Site {
                 .map(|finding| diagnostic::text(finding, &sources, false));
             texts.collect::<Vec<_>>()
         })?;
-        render::render(&checked, &sources).map_err(|why| vec![why.to_string()])
+        let mut output = render::render(&checked, &sources).map_err(|why| vec![why.to_string()])?;
+        // A browser that keeps pages for later would show old ones: this worker keeps none.
+        output.insert("kept.js".into(), b"self.skipWaiting();\n".to_vec());
+        Ok(output)
     }
 }
 

@@ -18,6 +18,7 @@ mod gather;
 pub mod one_file;
 mod pages;
 mod prose;
+mod served;
 mod sheets;
 mod study;
 mod terms;
@@ -26,7 +27,7 @@ mod terms;
 pub type Output = BTreeMap<String, Vec<u8>>;
 
 /// What pages may load: their own folder, nothing else. It stands in every page and holds from `file://` as well.
-pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; media-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'";
+pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; media-src 'self'; frame-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'";
 
 impl From<tera::Error> for ThemeError {
     fn from(error: tera::Error) -> Self {
@@ -119,5 +120,6 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
             output.insert(format!("media/{rest}"), bytes.clone());
         }
     }
+    served::add(&mut output, checked.marking(), &theme)?;
     Ok(output)
 }

@@ -12,6 +12,7 @@ mod main_job;
 mod one_file;
 mod page;
 pub mod printed;
+mod served;
 mod slip_centre;
 mod slips;
 mod states;

@@ -22,19 +22,16 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
     let Some(outline) = course.outline.as_ref().filter(|outline| !outline.value.demo) else {
         return;
     };
-    let mut left = |span: Span, what: &str| {
-        findings.push(Finding::new(
-            &DEMO_LEFT,
-            span,
-            format!("{what}, and this course is no demo"),
-            "put your own in its place",
-        ));
+    let mut tell = |span: Span, what: &str, help: &str| {
+        let message = format!("{what}, and this course is no demo");
+        findings.push(Finding::new(&DEMO_LEFT, span, message, help));
     };
+    const OWN: &str = "put your own in its place";
     let roles = &outline.value.roles;
     let trainers = roles.trainers.values().map(|trainer| &trainer.name);
     let signers = roles.signers.values().map(|signer| &signer.name);
     for name in trainers.chain(signers).filter(|name| says_demo(name)) {
-        left(name.span(outline.file), "this person is one of a demo");
+        tell(name.span(outline.file), "this person is one of a demo", OWN);
     }
     let home = &outline.value.home;
     let host = home.split("//").nth(1).unwrap_or_default();
@@ -43,12 +40,16 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         .next()
         .is_some_and(|host| host.ends_with(".example"))
     {
-        left(home.span(outline.file), "this address is one of a sample");
+        tell(
+            home.span(outline.file),
+            "an address that ends in .example is one of a sample",
+            "write an address of your centre, such as https://lanes-of-my-town.net; it need not answer, but it must be nobody else's",
+        );
     }
     if let Some(centre) = &course.centre {
         let facts = &centre.value;
         if says_demo(&facts.name) {
-            left(facts.name.span(centre.file), "this centre is one of a demo");
+            tell(facts.name.span(centre.file), "this centre is one of a demo", OWN);
         }
         let points = facts.isolation.values().flatten();
         let told = points
@@ -59,15 +60,16 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
         for fact in told {
             let text: Option<&str> = fact.value.as_deref();
             if text.is_some_and(says_demo) {
-                left(fact.span(centre.file), "this fact is one of a demo");
+                tell(fact.span(centre.file), "this fact is one of a demo", OWN);
             }
         }
     }
     for machine in course.machines.iter().filter(|machine| machine.value.demo) {
         let title: &At<String> = &machine.value.title;
-        left(
+        tell(
             title.span(machine.file),
             "this machine is marked as invented (`demo: true`)",
+            "once it is yours, take the line `demo: true` out of its file",
         );
     }
 }
