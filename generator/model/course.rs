@@ -27,6 +27,47 @@ pub struct Outline {
     /// Days for which a slip answers for what a person may do.
     #[serde(default = "a_month")]
     pub slip_days: At<u32>,
+    /// How often a sign shows, in numbers.
+    #[serde(default)]
+    pub shows: Shares,
+}
+
+/// The chance that a sign shows, for each word of a stop's `signs` and for a sign that a stop does not list. Custom, no source.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Shares {
+    pub always: At<Percent>,
+    pub often: At<Percent>,
+    pub sometimes: At<Percent>,
+    pub never: At<Percent>,
+    /// Nobody who knows the stop thought of it, and nobody ruled it out.
+    pub not_listed: At<Percent>,
+}
+
+impl Default for Shares {
+    fn default() -> Self {
+        let share = |share| At::new(Percent(share), 0..0);
+        Self {
+            always: share(0.98),
+            often: share(0.7),
+            sometimes: share(0.3),
+            never: share(0.02),
+            not_listed: share(0.05),
+        }
+    }
+}
+
+impl Shares {
+    /// All of them, from the most to the least, with the words by which they are written.
+    pub fn falling(&self) -> [(&'static str, &At<Percent>); 5] {
+        [
+            ("always", &self.always),
+            ("often", &self.often),
+            ("sometimes", &self.sometimes),
+            ("not-listed", &self.not_listed),
+            ("never", &self.never),
+        ]
+    }
 }
 
 fn a_month() -> At<u32> {
