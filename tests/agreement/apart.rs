@@ -4,10 +4,11 @@ use super::Strata;
 use super::invent::Dice;
 use super::page::Page;
 use crate::browser_driver::converse;
-use crate::ground::root;
+use crate::ground::{self, root};
 use pitwright::apart::{self, Answer, LEAST_WORTH, Look, STANDS_OUT, Sign, Stops, look};
 use pitwright::{load, source};
 use serde_json::{Value, json};
+use std::path::Path;
 
 /// Walks, each of up to twenty answers.
 const WALKS: usize = 4_000;
@@ -39,7 +40,11 @@ fn invented(dice: &mut Dice) -> Stops {
 
 /// The demo's own machines.
 pub fn demo() -> Vec<Stops> {
-    let sources = source::read(&root()).expect("the demo course can be read");
+    stops_in(&root())
+}
+
+fn stops_in(folder: &Path) -> Vec<Stops> {
+    let sources = source::read(folder).expect("the course can be read");
     let (course, findings) = load::load(&sources);
     assert!(findings.is_empty(), "{findings:?}");
     apart::stops(&course)
@@ -187,4 +192,52 @@ fn the_optimum_is_the_optimum() {
         ratios[ratios.len() - 1],
     );
     assert!(ratios.len() > 250);
+}
+
+/// What can only be seen past a guard is in no question, whatever the stops list.
+#[test]
+fn what_shows_behind_a_guard_is_never_asked_about() {
+    let folder = ground::demo();
+    let place = folder.path().join("lessons/machines/marrowbell.yml");
+    let machine = std::fs::read_to_string(&place).expect("it is there");
+    assert!(machine.contains("\nat-once:\n"), "the demo says what to do at once");
+    let ids = |stops: &[Stops]| -> Vec<String> { stops[0].signs.iter().map(|sign| sign.id.clone()).collect() };
+    let before = ids(&stops_in(folder.path()));
+    let machine = machine.replace(
+        "\nat-once:\n",
+        "\nbehind-guards: [pin-past-door, cups-doubled]\nat-once:\n",
+    );
+    std::fs::write(&place, machine).expect("it can be written");
+    let after = ids(&stops_in(folder.path()));
+    let gone: Vec<&String> = before.iter().filter(|sign| !after.contains(sign)).collect();
+    assert_eq!(gone, ["cups-doubled", "pin-past-door"]);
+    assert_eq!(after.len() + 2, before.len());
+}
+
+/// Bayes' rule by counting: of ten thousand of each stop, so many show this and do not show that.
+#[test]
+fn chances_are_what_counting_gives() {
+    let stops = Stops {
+        machine: "m".to_owned(),
+        stops: ["a", "b"].map(str::to_owned).to_vec(),
+        signs: [[70, 2], [30, 98]]
+            .into_iter()
+            .enumerate()
+            .map(|(at, shows)| Sign {
+                id: format!("g-{at}"),
+                alarm: false,
+                shows: shows.to_vec(),
+            })
+            .collect(),
+    };
+    // a: 10,000 · 0.7 · 0.7 = 4900; b: 10,000 · 0.02 · 0.02 = 4.
+    let now = look(&stops, &[Some(Answer::Yes), Some(Answer::No)]);
+    assert_eq!(now.likely, [999_184, 816]);
+    assert_eq!(now.next, Err(apart::End::StandsOut));
+    // Before any answer the two tell equally much, one being the other turned round: the first by id is asked.
+    let now = look(&stops, &[None, None]);
+    assert_eq!((now.worth[0], now.next), (now.worth[1], Ok(0)));
+    // What cannot be seen changes nothing, and is not asked again.
+    let now = look(&stops, &[Some(Answer::CannotSee), None]);
+    assert_eq!((now.likely, now.worth[0], now.next), (vec![500_000, 500_000], 0, Ok(1)));
 }

@@ -117,10 +117,10 @@
         make("p", { class: "over" }, word("apart_found_over")),
         make("h2", { class: "apart-sign" }, here.stops[stop].title),
         make("p", {}, word("apart_found_why", { share: Math.min(99, Math.round(likely / 10000)) })),
-        make("p", {}, make("a", { class: "press press-main apart-to", href: lesson(stop) }, word("apart_read"))),
         make("p", { class: "apart-outside" }, word("apart_check")),
-        trainer(),
         alone(stop),
+        trainer(),
+        make("p", {}, make("a", { class: "press press-main apart-to", href: lesson(stop) }, word("apart_read"))),
         ways(),
       );
     }
@@ -134,8 +134,8 @@
         make("h2", { class: "apart-sign" }, word("apart_left")),
         make("p", { class: "apart-outside" }, word(few ? "apart_left_lead" : "apart_left_none")),
         few ? make("ul", {}, near.map((stop) => make("li", {}, make("a", { href: lesson(stop) }, here.stops[stop].title)))) : null,
-        trainer(),
         alone(null),
+        trainer(),
         ways(),
       );
     }
@@ -207,7 +207,9 @@
       const [first] = look.order;
       const ends = { "at-once": leave, "stands-out": () => found(first, look.likely[first]), "nothing-tells": () => left(look) };
       const top = look.end ? ends[look.end]() : question(look.next);
-      element.replaceChildren(top, ...(given.length > 0 ? [ranked(look), said()] : []));
+      // Whoever is to leave has no use for a list.
+      const rank = given.length > 0 && look.end !== "at-once" ? ranked(look) : null;
+      element.replaceChildren(...[top, rank, given.length > 0 ? said() : null].filter(Boolean));
     }
 
     read();
