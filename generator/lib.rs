@@ -34,6 +34,9 @@ pub mod chance;
 /// Machines and drills → states, situations, proofs of procedures.
 pub mod explore;
 
+/// Signs of stops and what was seen → how likely each stop is, what to look for next, and what asking costs.
+pub mod apart;
+
 /// Machines, drills and procedures of a course → what was proven, or how it goes wrong.
 pub mod safety;
 

@@ -20,6 +20,8 @@ fn machine_texts(machine: &Machine) -> impl Iterator<Item = &Text> {
         .parts
         .values()
         .flat_map(|part| [Some(&part.says), part.hurts.as_ref()]);
+    let reasons = machine.at_once.values();
+    let at_once = reasons.flat_map(|reason| [Some(&reason.when), Some(&reason.says)]);
     let places = machine.places.values().map(|place| Some(&place.says));
     let hazards = machine
         .hazards
@@ -43,6 +45,7 @@ fn machine_texts(machine: &Machine) -> impl Iterator<Item = &Text> {
     });
     parts
         .chain(machine.signs.values().map(Some))
+        .chain(at_once)
         .chain(places)
         .chain(hazards)
         .chain(acts)

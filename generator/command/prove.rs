@@ -3,6 +3,7 @@
 use super::{Outcome, Voice, compile};
 
 mod proven;
+mod telling;
 use crate::check::Checked;
 use crate::safety;
 use crate::survey::{self, Survey};
@@ -47,7 +48,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             })
             .collect();
         let proofs = proven::json(checked.proofs(), &safety::blind(checked.course()));
-        let mut said = json!({ "findings": [], "banks": banks, "scenarios": scenarios, "drills": proofs.0, "procedures": proofs.1, "survey": looked });
+        let mut said = json!({ "findings": [], "banks": banks, "scenarios": scenarios, "drills": proofs.0, "procedures": proofs.1, "stops": telling::json(checked.course()), "survey": looked });
         if args.all {
             said["states"] = proven::ways_json(&safety::ways(checked.course()));
             said["guards"] = proven::guards_json(&safety::guarded(checked.course()));
@@ -61,6 +62,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         proven::ways(&safety::ways(checked.course()), voice);
         proven::guards(&safety::guarded(checked.course()), voice);
     }
+    telling::lines(checked.course(), voice);
     surveyed(&looked, voice);
     voice.say("No findings. A proof says that the written steps are safe in the model; a model is not the machine.");
     Outcome::Clean

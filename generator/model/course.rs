@@ -30,6 +30,9 @@ pub struct Outline {
     /// When a practice question comes again.
     #[serde(default)]
     pub review: Review,
+    /// How often a sign shows, in numbers.
+    #[serde(default)]
+    pub shows: Shares,
 }
 
 /// The box scheme by which practice questions come again: S. Leitner, "So lernt man lernen", 1972. A right answer moves a
@@ -48,6 +51,44 @@ impl Default for Review {
         Self {
             after_days: days.map(|days| At::new(days, 0..0)).to_vec(),
         }
+    }
+}
+
+/// The chance that a sign shows, for each word of a stop's `signs` and for a sign that a stop does not list. Custom, no source.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Shares {
+    pub always: At<Percent>,
+    pub often: At<Percent>,
+    pub sometimes: At<Percent>,
+    pub never: At<Percent>,
+    /// Nobody who knows the stop thought of it, and nobody ruled it out.
+    pub not_listed: At<Percent>,
+}
+
+impl Default for Shares {
+    fn default() -> Self {
+        let share = |share| At::new(Percent(share), 0..0);
+        Self {
+            always: share(0.98),
+            often: share(0.7),
+            sometimes: share(0.3),
+            never: share(0.02),
+            not_listed: share(0.05),
+        }
+    }
+}
+
+impl Shares {
+    /// All of them, from the most to the least, with the words by which they are written.
+    pub fn falling(&self) -> [(&'static str, &At<Percent>); 5] {
+        [
+            ("always", &self.always),
+            ("often", &self.often),
+            ("sometimes", &self.sometimes),
+            ("not-listed", &self.not_listed),
+            ("never", &self.never),
+        ]
     }
 }
 

@@ -16,6 +16,12 @@ pub struct Machine {
     pub parts: Keyed<Part>,
     #[serde(default)]
     pub signs: Keyed<Text>,
+    /// Signs that show only to somebody who looks or reaches past a guard. They are taught, and nobody is asked about them.
+    #[serde(default)]
+    pub behind_guards: Vec<Id>,
+    /// What makes somebody leave the machine, whatever stopped it, and what they then do.
+    #[serde(default)]
+    pub at_once: Keyed<AtOnce>,
     #[serde(default)]
     pub places: Keyed<Place>,
     /// Variables: the first value is the one at rest.
@@ -46,6 +52,21 @@ pub struct Machine {
     /// Where within a place acts are done: a drill lists them by it.
     #[serde(default)]
     pub spots: Keyed<ActSpot>,
+}
+
+/// What comes before every look at a stop.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct AtOnce {
+    /// What is seen, heard or smelt.
+    pub when: Text,
+    /// What to do.
+    pub says: Text,
+    /// A key of the centre's `call`.
+    pub call: Id,
+    /// Signs that mean it: whoever sees one is asked no further.
+    #[serde(default)]
+    pub signs: Vec<Id>,
 }
 
 /// A drawing that shows the machine's state, from somewhere.

@@ -16,7 +16,7 @@ mod tree;
 pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
 pub use course::{
     Attempts, Centre, Competencies, Competency, Evidence, Glossary, IsolationPoint, Job, Module, Outline, Percent,
-    Roles, Signer, Term, Trainer, Witnessed,
+    Roles, Shares, Signer, Term, Trainer, Witnessed,
 };
 pub use cycle::{Apart, Cycle, Degrees, Doing, MOVING, Measure, Seconds, Tenths, UNSEEN, Unit};
 pub use drawing::{Binding, Drawing, Inline};
@@ -25,7 +25,9 @@ pub use lesson::{
     Ask, Block, Body, Caution, Chart, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging,
     Step, TypedBlock, WalkAway,
 };
-pub use machine::{ActSpot, Action, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim, View};
+pub use machine::{
+    ActSpot, Action, AtOnce, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim, View,
+};
 pub use question::{Answer, Guess, Modelled, Pair, Question};
 pub use shelf::Shelf;
 pub use tree::Tree;

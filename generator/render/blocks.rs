@@ -181,7 +181,7 @@ impl Press<'_> {
     }
 
     /// Somebody to call. Who has no word in the theme is called by the centre's own key.
-    fn call(&self, key: &str) -> Value {
+    pub fn call(&self, key: &str) -> Value {
         let centre = self.checked.course().centre.as_ref();
         let words = centre
             .and_then(|centre| centre.value.fact(&format!("call.{key}")))

@@ -68,6 +68,12 @@ pub fn scripts(press: &Press<'_>) -> Output {
             ]),
         );
     }
+    for stops in &press.stops {
+        output.insert(
+            format!("data/apart-{}.js", stops.machine),
+            script(&[("stopsHere", press.telling_data(stops, root))]),
+        );
+    }
     for drill in &course.drills {
         output.insert(
             format!("data/drill-{}.js", drill.id),

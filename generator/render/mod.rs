@@ -1,5 +1,6 @@
 //! Checked course + theme → pages, scripts, data (path → bytes). Nothing is written here.
 
+use crate::apart::{self as telling, Stops};
 use crate::check::Checked;
 use crate::source::{Body, Sources};
 use crate::theme::{Theme, ThemeError};
@@ -9,6 +10,7 @@ use std::collections::{BTreeMap, HashMap};
 use tera::{Context, Tera};
 
 mod alone;
+mod apart;
 mod blocks;
 mod body;
 mod cycle;
@@ -49,6 +51,8 @@ pub(crate) struct Press<'a> {
     tera: &'a Tera,
     /// Where each lesson stands in the outline.
     places: HashMap<&'a str, pages::Place<'a>>,
+    /// The stops of each machine that has more than one to tell apart.
+    stops: Vec<Stops>,
 }
 
 impl Press<'_> {
@@ -106,6 +110,7 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
         words: &words,
         tera: &tera,
         places: pages::places(checked.course()),
+        stops: telling::stops(checked.course()),
     };
     let jobs = pages::jobs(&press);
     let rendered: Result<Vec<(String, Vec<u8>)>, ThemeError> =

@@ -1,6 +1,7 @@
 //! The pages of a course, each a job that can run beside the others.
 
 use super::{Press, alone, body};
+use crate::apart::Stops;
 use crate::glossary;
 use crate::marking::Competency;
 use crate::model::{Bank, Course, Drill, Filed, Lesson, Module, Scenario, Staging};
@@ -27,6 +28,8 @@ pub enum Job<'a> {
     Bank(&'a Filed<Bank>),
     Scenario(&'a Filed<Scenario>),
     Drill(&'a Filed<Drill>),
+    /// What tells the stops of a machine apart.
+    Apart(Stops),
 }
 
 /// Where a lesson stands in the outline.
@@ -77,6 +80,7 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
     jobs.extend(course.banks.iter().map(Job::Bank));
     jobs.extend(course.scenarios.iter().map(Job::Scenario));
     jobs.extend(course.drills.iter().map(Job::Drill));
+    jobs.extend(press.stops.iter().cloned().map(Job::Apart));
     jobs
 }
 
@@ -102,6 +106,7 @@ impl Job<'_> {
             Self::Bank(bank) => ("bank", bank.id.as_str(), bank.value.title.as_str()),
             Self::Scenario(scenario) => ("scenario", scenario.id.as_str(), scenario.value.title.as_str()),
             Self::Drill(drill) => ("drill", drill.id.as_str(), drill.value.title.as_str()),
+            Self::Apart(stops) => ("apart", stops.machine.as_str(), press.word("apart_title")),
         };
         let (path, root) = match self {
             Self::Index | Self::Record | Self::About | Self::Glossary | Self::Again | Self::Store => {
@@ -128,6 +133,7 @@ impl Job<'_> {
             Self::Bank(bank) => json!({ "bank": press.bank(bank), "attempts": press.attempts() }),
             Self::Scenario(scenario) => json!({ "scenario": press.scenario(scenario), "attempts": press.attempts() }),
             Self::Drill(drill) => json!({ "drill": press.drill(drill), "attempts": press.attempts() }),
+            Self::Apart(stops) => press.telling(stops, root),
         };
         let html = press.fill(&format!("{kind}.html"), root, &page, &values)?;
         Ok((path, html.into_bytes()))
@@ -252,6 +258,7 @@ impl Press<'_> {
         };
         json!({
             "modules": modules,
+            "apart": self.telling_pages(),
             "lists": [
                 list("bank", "tests", banks.collect()),
                 list("scenario", "calls", scenarios.collect()),
@@ -322,6 +329,8 @@ impl Press<'_> {
             .competencies(front.competencies.iter().map(|id| id.value.as_str()))
             .into();
         value["signs"] = signs.into();
+        let told_apart = |stops: &&Stops| stops.stops.contains(&lesson.id);
+        value["apart"] = json!(self.stops.iter().find(told_apart).map(|stops| stops.machine.as_str()));
         value["headings"] = headings.into();
         value["witness"] = self
             .competencies(

@@ -1,6 +1,7 @@
 //! Where a course is thin.
 
 use super::{BREAK, GRADE, Reading};
+use crate::apart;
 use crate::check::Checked;
 use crate::model::{Course, Evidence, Kind};
 use std::collections::BTreeSet;
@@ -24,6 +25,7 @@ pub fn remarks(checked: &Checked, lessons: &[Reading]) -> Vec<String> {
             ));
         }
     }
+    alike(checked.course(), &mut remarks);
     parts(checked.course(), &mut remarks);
     undrilled(checked.course(), &mut remarks);
     remarks
@@ -81,6 +83,27 @@ fn stops(course: &Course, remarks: &mut Vec<String>) {
             if !there {
                 remarks.push(format!("stop {}: {what}", lesson.id));
             }
+        }
+    }
+}
+
+/// Stops that look alike, and stops to which no answer leads.
+fn alike(course: &Course, remarks: &mut Vec<String>) {
+    for stops in apart::stops(course) {
+        for apart::Pair {
+            stops: (one, other),
+            best,
+        } in apart::pairs(&stops)
+        {
+            let (one, other) = (&stops.stops[one], &stops.stops[other]);
+            let nearest = best.map_or(String::new(), |(sign, far)| {
+                let sign = &stops.signs[sign].id;
+                format!("; the sign that comes nearest to it is {sign}, {far} in 100 apart")
+            });
+            remarks.push(format!(
+                "stops {one} and {other} of {}: no sign tells them apart{nearest}: list one that always shows in one of them and never in the other",
+                stops.machine
+            ));
         }
     }
 }

@@ -8,6 +8,7 @@ use pitwright::score::{BankResult, bank_result, mark, marked, scenario_result};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
+pub mod apart;
 mod canonical;
 mod drills;
 mod invent;

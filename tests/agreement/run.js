@@ -155,6 +155,7 @@
       const { counted, left } = PITWRIGHT.attempts.tally(here, rule, released, now);
       return { counted, left };
     },
+    apart: ({ stops, answers }) => answers.map((given) => PITWRIGHT.apart.look(stops, given)),
     drill,
     spots: () => PITWRIGHT.deck.spots(),
     async canonical({ text }) {

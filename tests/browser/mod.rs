@@ -1,6 +1,7 @@
 //! The main job in a real browser: a course opened from a folder under its policy, taken, handed in, gathered, printed.
 
 mod accessible;
+mod apart;
 mod clock;
 mod cycles;
 mod drill_rows;

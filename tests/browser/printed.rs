@@ -172,8 +172,8 @@ pub fn on_paper(folder: &Path) -> Printed {
     printed
 }
 
-/// What a new hand locks out and clears first: a job sheet of one side for the pocket, a watch sheet of two. Harder stops take one side more.
-const FIRST: [&str; 5] = ["lock", "short-set", "extra-pin", "ball-held", "lockout"];
+/// The lockout itself: a job sheet of one side for the pocket, a watch sheet of two. A stop with its cautions takes one side more.
+const FIRST: [&str; 2] = ["lock", "lockout"];
 
 #[test]
 fn every_page_prints_whole_and_a_job_sheet_on_one_page() {

@@ -49,7 +49,7 @@ fn pages_weigh_less_than_sixty_kilobytes() {
     let built = demo_course();
     let course = built.path().join("course").canonicalize().expect("it was built");
     let mut heaviest = Vec::new();
-    for kind in ["drill", "lesson", "bank", "scenario"] {
+    for kind in ["apart", "drill", "lesson", "bank", "scenario"] {
         for entry in std::fs::read_dir(course.join(kind)).expect("the folder is there") {
             let page = entry.expect("it can be listed").path();
             // The record's own page is loaded into a frame of each.

@@ -10,7 +10,8 @@
   /** The longest that a timer can wait, in milliseconds. */
   const LONGEST = 2147483647;
 
-  PITWRIGHT.part("alone", (element) => {
+  /** @param {HTMLElement} element with `data-competencies`, and a place for the answer in it */
+  function alone(element) {
     const { make, word, day, here } = PITWRIGHT;
     const needs = element.dataset.competencies.split(" ").filter(Boolean);
     const place = element.querySelector("[data-answer]");
@@ -60,5 +61,8 @@
       if (!document.hidden) PITWRIGHT.guarded(element, () => draw(here.code));
     });
     here.watch((code) => PITWRIGHT.guarded(element, () => draw(code)));
-  });
+  }
+
+  PITWRIGHT.part("alone", alone);
+  PITWRIGHT.alone = alone;
 })(globalThis);

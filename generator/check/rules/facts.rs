@@ -125,6 +125,11 @@ fn needs(course: &Course) -> Vec<Need<'_>> {
             named(&format!("call.{}", walk_away.call), lesson.span(&walk_away.call));
         }
     }
+    for machine in &course.machines {
+        for reason in machine.value.at_once.values() {
+            named(&format!("call.{}", reason.call), machine.span(&reason.call));
+        }
+    }
     for piece in pieces(course) {
         for to in crate::load::markdown::prose(piece.text).links {
             if let Some(name) = to.strip_prefix("centre:") {

@@ -32,6 +32,7 @@ mod questions;
 mod references;
 mod scenario;
 mod staging;
+mod stops_alike;
 pub mod views;
 
 /// A rule: what it can find, and how.
@@ -70,6 +71,7 @@ pub static RULES: &[Rule] = &[
     references::RULE,
     scenario::RULE,
     staging::RULE,
+    stops_alike::RULE,
     views::RULE,
 ];
 

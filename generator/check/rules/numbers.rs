@@ -2,15 +2,16 @@
 
 use super::Rule;
 use crate::diagnostic::{Code, Finding};
-use crate::model::Course;
-use crate::source::{At, FileId};
+use crate::model::{Course, Outline};
+use crate::source::{At, FileId, Span};
 
 pub static OUT_OF_RANGE: Code = Code {
     name: "out-of-range",
     title: "a number outside its range",
     explanation: "Editions begin at 1 and are whole. A competency holds for 1 to 120 months and is witnessed 1 to 50 times, of which no more on a real call than \
         in all. 1 to 10 tries, up to 720 hours between them. A form asks 1 to 200 questions per competency. A scenario's marks are 0 to 100 each. \
-        A slip is good for 1 to 366 days.",
+        A slip is good for 1 to 366 days. Under `shows` stand whole per cents from 1% to 99%, each word with fewer than the one before it: \
+        always, often, sometimes, not-listed, never.",
 };
 
 /// The most that one choice of a scenario may earn.
@@ -21,7 +22,36 @@ pub const RULE: Rule = Rule {
     check,
 };
 
+/// How often signs show: whole per cents, falling, so that a stop can be told by them and none is ever ruled out for good.
+fn shares(file: FileId, outline: &Outline, findings: &mut Vec<Finding>) {
+    let mut wrong = |span: Span, message: String, what: String| {
+        findings.push(Finding::new(&OUT_OF_RANGE, span, message, what));
+    };
+    let mut before: Option<(&str, f64)> = None;
+    for (word, share) in outline.shows.falling() {
+        let hundredths = share.value.0 * 100.0;
+        let whole = (hundredths - hundredths.round()).abs() < 1e-9;
+        if !whole || !(1.0..=99.0).contains(&hundredths.round()) {
+            wrong(
+                share.span(file),
+                format!("how often a sign shows that is `{word}` is {hundredths}%"),
+                "write a whole number from 1% to 99%: nothing is so sure that it rules a stop out for good".to_owned(),
+            );
+        } else if let Some((other, more)) = before.filter(|(_, more)| *more <= hundredths) {
+            wrong(
+                share.span(file),
+                format!("`{word}` is {hundredths}%, and `{other}` no more than that: {more}%"),
+                format!("write less than for `{other}`"),
+            );
+        }
+        before = Some((word, hundredths));
+    }
+}
+
 fn check(course: &Course, findings: &mut Vec<Finding>) {
+    if let Some(outline) = &course.outline {
+        shares(outline.file, &outline.value, findings);
+    }
     let mut within = |file: FileId, what: &str, number: &At<u32>, low: u32, high: u32| {
         if !(low..=high).contains(&number.value) {
             findings.push(Finding::new(

@@ -125,6 +125,20 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
 }
 
 fn signs(course: &Course, findings: &mut Vec<Finding>) {
+    for machine in &course.machines {
+        let reasons = machine.value.at_once.values().flat_map(|reason| &reason.signs);
+        for sign in machine.value.behind_guards.iter().chain(reasons) {
+            if machine.value.signs.get(sign).is_none() {
+                let known = machine.value.signs.keys().map(|key| key.value.as_str());
+                findings.push(Finding::new(
+                    &UNKNOWN_REFERENCE,
+                    machine.span(sign),
+                    format!("the machine has no sign `{sign}`"),
+                    suggest(sign, known, "add it to `signs` of the machine"),
+                ));
+            }
+        }
+    }
     for lesson in &course.lessons {
         let front = &lesson.value.front;
         let machine = front.machine.as_ref().and_then(|id| course.machine(id));
