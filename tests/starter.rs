@@ -75,3 +75,36 @@ fn whoever_the_centre_names_can_be_called_and_an_act_can_hurt_each_time() {
         out(&ways)
     );
 }
+
+/// 238 words a minute of silent reading: M. Brysbaert, J. Mem. Lang. 109, 2019. The keys of typed blocks are not read.
+#[test]
+fn minutes_go_by_the_published_reading_speed() {
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    assert_eq!(pitwright(folder.path(), &["starter", "mine"]).status.code(), Some(0));
+    let lesson = folder.path().join("mine/lessons/first/lockout.md");
+    let plain = std::fs::read_to_string(&lesson).expect("it was written");
+    let minutes = |more: &str| -> u64 {
+        std::fs::write(&lesson, format!("{plain}{more}")).expect("it can be written");
+        let told = pitwright(folder.path(), &["prove", "--json", "mine"]);
+        let told: serde_json::Value = serde_json::from_slice(&told.stdout).expect("it is JSON");
+        let lessons = told["survey"]["lessons"].as_array().expect("a list");
+        let one = lessons
+            .iter()
+            .find(|one| one["lesson"] == "lockout")
+            .expect("it is there");
+        one["minutes"].as_u64().expect("whole minutes")
+    };
+    let words = |count: usize| format!("\n\n{}.\n", vec!["word"; count].join(" "));
+    let before = minutes("");
+    assert_eq!(minutes(&words(3 * 238)), before + 3);
+    // Up to a whole minute: one word more or less than some number of minutes makes the difference once in 238.
+    let steps = (1..=238).step_by(17).map(|count| minutes(&words(count)) - before);
+    assert!(steps.clone().all(|more| more <= 1) && steps.max() == Some(1));
+    let caution = "\n\n```caution\nid: hot-iron\nsignal: warning\nhazard: \"A hot iron\"\nharm: \"It burns.\"\navoid: \"Let it cool.\"\n```\n";
+    let with = |count: usize, block: &str| minutes(&format!("{}{block}", words(count)));
+    let edge = (1..=238)
+        .find(|count| minutes(&words(*count)) > before)
+        .expect("one of them");
+    assert_eq!(with(edge - 9, caution), before, "three texts of eight words, no key");
+    assert_eq!(with(edge - 8, caution), before + 1);
+}
