@@ -4,6 +4,7 @@ mod again;
 mod built;
 pub mod fixture;
 mod mutated;
+mod near;
 mod printed;
 mod registry;
 mod shown;
