@@ -223,7 +223,7 @@ fn outline_of(marking: &Marking) -> Value {
 }
 
 /// `window.PITWRIGHT.NAME = VALUE;` for each, creating the global where it is not there yet.
-fn script<'a>(values: impl IntoIterator<Item = &'a (&'a str, Value)>) -> Vec<u8> {
+pub fn script<'a>(values: impl IntoIterator<Item = &'a (&'a str, Value)>) -> Vec<u8> {
     let mut text = String::from("window.PITWRIGHT = window.PITWRIGHT || {};\n");
     for (name, value) in values {
         // JSON is JavaScript, but for `</script` in a page and two line separators in old readers; neither can end a file.

@@ -14,6 +14,7 @@ mod body;
 mod cycle;
 mod data;
 mod drills;
+mod find;
 mod gather;
 mod pages;
 mod prose;
@@ -110,6 +111,7 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     let mut output: Output = rendered?.into_iter().collect();
     output.extend(assets);
     output.extend(data::scripts(&press));
+    output.extend(find::scripts(&press, sources));
     gather::gather(&mut output, &words);
     for (_, file) in sources.iter() {
         if let (Body::Media(bytes), Some(rest)) = (&file.body, file.path.strip_prefix("lessons/")) {

@@ -16,6 +16,7 @@ pub enum Job<'a> {
     Record,
     About,
     Glossary,
+    Find,
     Store,
     Lesson(&'a Filed<Lesson>),
     Sheet(&'a Filed<Lesson>),
@@ -51,7 +52,7 @@ pub fn places(course: &Course) -> HashMap<&str, Place<'_>> {
 /// All pages of a course.
 pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
     let course = press.checked.course();
-    let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Glossary, Job::Store];
+    let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Glossary, Job::Find, Job::Store];
     jobs.extend(course.lessons.iter().map(Job::Lesson));
     jobs.extend(course.lessons.iter().filter(|lesson| has_sheet(lesson)).map(Job::Sheet));
     jobs.extend(
@@ -84,6 +85,7 @@ impl Job<'_> {
             Self::Record => ("record", "record", press.word("my_record")),
             Self::About => ("about", "about", press.word("about")),
             Self::Glossary => ("glossary", "glossary", press.word("glossary")),
+            Self::Find => ("find", "find", press.word("find")),
             Self::Store => ("store", "store", ""),
             Self::Lesson(lesson) => ("lesson", lesson.id.as_str(), lesson.value.front.title.as_str()),
             Self::Sheet(lesson) => ("sheet", lesson.id.as_str(), lesson.value.front.title.as_str()),
@@ -94,7 +96,7 @@ impl Job<'_> {
             Self::Drill(drill) => ("drill", drill.id.as_str(), drill.value.title.as_str()),
         };
         let (path, root) = match self {
-            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Store => (format!("{kind}.html"), ""),
+            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Find | Self::Store => (format!("{kind}.html"), ""),
             _ => (format!("{kind}/{id}.html"), "../"),
         };
         let page = json!({ "kind": kind, "id": id, "title": title });
@@ -103,7 +105,7 @@ impl Job<'_> {
             Self::Record => json!({ "competencies": press.all_competencies() }),
             Self::About => json!({ "trainer": press.for_trainers() }),
             Self::Glossary => json!({ "entries": press.glossary() }),
-            Self::Store => json!({}),
+            Self::Find | Self::Store => json!({}),
             Self::Lesson(lesson) => {
                 let mut values = press.lesson(lesson, root);
                 values["lesson"]["body"] = body::body(press, lesson, sources.text(lesson.file), root, &page)?.into();
