@@ -122,10 +122,10 @@ fn mean(lengths: impl Iterator<Item = f64>) -> f64 {
 
 /// The least weight that has a level of its own, and how much more each further level is.
 const LEAST: f64 = 0.2;
-const RISE: f64 = 1.25;
+const RISE: f64 = 1.6;
 
-/// How many levels of weight there are: one for each capital letter.
-pub const LEVELS: u8 = 26;
+/// How many levels of weight there are: one for each capital letter from A to M.
+pub const LEVELS: u8 = 13;
 
 /// A weight as a level: close enough to rank by, and a single letter in the index.
 pub fn level(weight: f64) -> u8 {

@@ -9,6 +9,9 @@ use serde_json::{Value, json};
 /// About how many bytes of text make a part: a few parts for a course, none of which makes a slow phone wait.
 const PART: usize = 60_000;
 
+/// The digits in which gaps are written: every letter that is no level of weight and needs no escape.
+const DIGITS: &str = "0123456789abcdefghijklmnopqrstuvwxyzNOPQRSTUVWXYZ!#$%&()*+,-./:;";
+
 /// `data/find.js`, and `data/find-N.js` for each part of the texts.
 pub fn scripts(press: &Press<'_>, sources: &Sources) -> Output {
     let index = find::index(
@@ -26,11 +29,12 @@ pub fn scripts(press: &Press<'_>, sources: &Sources) -> Output {
             script(&[(format!("findTexts{number}").as_str(), json!(texts))]),
         );
     }
-    let weights: Vec<f64> = (0..find::LEVELS).map(find::weight).collect();
+    let weights: Vec<f64> = (0..find::LEVELS).map(|level| (find::weight(level) * 1000.0).round() / 1000.0).collect();
     let pages: Vec<Value> = index.pages.iter().map(page).collect();
     let index = json!({
         "k1": find::K1,
         "weights": weights,
+        "digits": DIGITS,
         "pages": pages,
         "parts": firsts,
         "families": families(&index),
@@ -76,7 +80,7 @@ fn page(page: &Page) -> Value {
     ])
 }
 
-/// A line a family: its words, a tabulator, and where it is found. Each place is how far it lies beyond the one before, in base 36 and
+/// A line a family: its words, a tabulator, and where it is found. Each place is how far it lies beyond the one before, in `DIGITS` and
 /// left out where that is 1, and a capital for the level of weight.
 fn families(index: &Index) -> String {
     let lines: Vec<String> = index.families.iter().map(family).collect();
@@ -90,7 +94,7 @@ fn family(family: &Family) -> String {
     for (place, level) in &family.found {
         let gap = before.map_or(place + 1, |before| place - before);
         if gap > 1 {
-            line.push_str(&base_36(gap));
+            line.push_str(&digits(gap));
         }
         line.push(char::from(b'A' + level));
         before = Some(place);
@@ -98,11 +102,12 @@ fn family(family: &Family) -> String {
     line
 }
 
-fn base_36(mut number: usize) -> String {
+fn digits(mut number: usize) -> String {
+    let all = DIGITS.as_bytes();
     let mut digits = Vec::new();
     while number > 0 {
-        digits.push(b"0123456789abcdefghijklmnopqrstuvwxyz"[number % 36]);
-        number /= 36;
+        digits.push(char::from(all[number % all.len()]));
+        number /= all.len();
     }
-    digits.iter().rev().map(|digit| char::from(*digit)).collect()
+    digits.into_iter().rev().collect()
 }

@@ -3,7 +3,7 @@
 use super::{Press, alone, body};
 use crate::glossary;
 use crate::marking::Competency;
-use crate::model::{Bank, Course, Drill, Filed, Lesson, Module, Scenario, Staging};
+use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
 use crate::survey::minutes;
 use crate::theme::ThemeError;
@@ -105,7 +105,8 @@ impl Job<'_> {
             Self::Record => json!({ "competencies": press.all_competencies() }),
             Self::About => json!({ "trainer": press.for_trainers() }),
             Self::Glossary => json!({ "entries": press.glossary() }),
-            Self::Find | Self::Store => json!({}),
+            Self::Find => json!({ "emergencies": press.emergencies() }),
+            Self::Store => json!({}),
             Self::Lesson(lesson) => {
                 let mut values = press.lesson(lesson, root);
                 values["lesson"]["body"] = body::body(press, lesson, sources.text(lesson.file), root, &page)?.into();
@@ -138,6 +139,15 @@ impl Press<'_> {
             })
         };
         entries.iter().map(of).collect()
+    }
+
+    /// The lessons that nobody should have to look for.
+    fn emergencies(&self) -> Vec<Value> {
+        let lessons = self.checked.course().lessons.iter();
+        lessons
+            .filter(|lesson| lesson.value.front.kind.value == Kind::Emergency)
+            .map(|lesson| self.lesson_ref(lesson))
+            .collect()
     }
 
     fn modules(&self) -> &[Module] {

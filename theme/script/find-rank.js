@@ -13,25 +13,35 @@
   const ENDED = 0.6;
 
   /** How many letters of a word may be wrong. */
-  const wrongAtMost = (word) => (word.length < 4 ? 0 : word.length < 7 ? 1 : 2);
+  const wrongAtMost = (word) => (word.length < 3 ? 0 : word.length < 7 ? 1 : 2);
   /** No more than so many words are taken for one that is not known. */
   const MOST_MEANT = 12;
 
   /** How much of a page's score comes from its best piece. The rest comes from each word wherever on the page it says most. */
   const BEST_PIECE = 0.6;
+  /** How much the head of a page counts beside its pieces. */
+  const HEAD = 1;
+
   /** What is found by less than this share of the best score is left out, and so is what comes after so many pages. */
   const LEAST_SHARE = 0.2;
   const MOST_PAGES = 20;
 
   /** The lines of the index: the words of a family, and how much they say about which document. */
   function families(index) {
+    const value = new Map(Array.from(index.digits, (digit, at) => [digit, at]));
     return index.families.split("\n").map((line) => {
       const [words, found] = line.split("\t");
-      let place = -1;
-      const places = Array.from(found.matchAll(/([0-9a-z]*)([A-Z])/g), ([, gap, level]) => {
-        place += gap === "" ? 1 : parseInt(gap, 36);
-        return { place, weight: index.weights[level.charCodeAt(0) - 65] };
-      });
+      const places = [];
+      let [place, gap] = [-1, 0];
+      for (const letter of found) {
+        if (value.has(letter)) {
+          gap = gap * value.size + value.get(letter);
+        } else {
+          place += gap || 1;
+          places.push({ place, weight: index.weights[letter.charCodeAt(0) - 65] });
+          gap = 0;
+        }
+      }
       return { words: words.split(" "), places };
     });
   }
@@ -62,22 +72,31 @@
     const { pages, pieces } = shelves(index);
     const passed = new Set(words(passedOver));
     const known = new Map(all.flatMap((family, at) => family.words.map((word) => [word, at])));
-    const spellings = [...known.keys()].sort();
     const everyday = new Map(Object.entries(index.everyday));
+    const phrases = [...everyday.keys()].filter((said) => said.includes(" ")).map((said) => said.split(" "));
+    const spellings = [...new Set([...known.keys(), ...[...everyday.keys()].filter((said) => !said.includes(" "))])].sort();
 
-    /** What a family says about each piece, with what it says about the piece's page as a whole; and how rare it is. */
+    /** BM25 of one word over some documents, of which `places` are those that have it. */
+    function saturated(places, first, count) {
+      const own = places.filter(({ place }) => place >= first && place < first + count);
+      const rare = Math.log(1 + (count - own.length + 0.5) / (own.length + 0.5));
+      const scores = new Float64Array(count);
+      for (const { place, weight } of own) scores[place - first] = (rare * weight) / (index.k1 + weight);
+      return scores;
+    }
+
+    /**
+     * What a family says about each piece. Heads of pages (titles, signs) are a collection by themselves: a word that stands in every
+     * text may still be the name of one page.
+     */
     function said(at) {
       const family = all[at];
       if (!family.said) {
-        const weights = new Float64Array(pieces.length);
-        for (const { place, weight } of family.places) {
-          const page = pages[place];
-          if (page) for (let piece = page.first; piece < page.end; piece += 1) weights[piece] += weight;
-          else weights[place - pages.length] += weight;
+        const heads = saturated(family.places, 0, pages.length);
+        family.said = saturated(family.places, pages.length, pieces.length);
+        for (const [place, page] of pages.entries()) {
+          for (let piece = page.first; piece < page.end; piece += 1) family.said[piece] += HEAD * heads[place];
         }
-        const among = weights.reduce((count, weight) => count + (weight > 0 ? 1 : 0), 0);
-        const rare = Math.log(1 + (pieces.length - among + 0.5) / (among + 0.5));
-        family.said = weights.map((weight) => (rare * weight) / (index.k1 + weight));
       }
       return family.said;
     }
@@ -91,6 +110,8 @@
     function misspelt(word, most) {
       let nearest = { steps: most, found: [] };
       for (const one of spellings) {
+        // Of three letters nearly anything could be made.
+        if (word.length === 3 && one[0] !== word[0]) continue;
         const steps = distance(word, one, nearest.steps);
         if (steps < nearest.steps) nearest = { steps, found: [one] };
         else if (steps === nearest.steps && steps <= most) nearest.found.push(one);
@@ -114,18 +135,31 @@
     function meant(word, last) {
       const found = new Map();
       const add = (at, share) => found.set(at, Math.max(share, found.get(at) || 0));
-      if (known.has(word)) add(known.get(word), 1);
-      for (const at of everyday.get(word) || []) add(at, EVERYDAY);
+      /** A word that is known, in the course or in everyday talk. */
+      const take = (one, share) => {
+        if (known.has(one)) add(known.get(one), share);
+        for (const at of everyday.get(one) || []) add(at, share * EVERYDAY);
+      };
+      take(word, 1);
       const sure = found.size > 0;
       if (last ? word.length >= 2 : !sure && word.length >= 3) {
-        for (const one of begun(word).slice(0, MOST_MEANT)) add(known.get(one), BEGUN * Math.sqrt(word.length / one.length));
+        for (const one of begun(word).slice(0, MOST_MEANT)) take(one, BEGUN * Math.sqrt(word.length / one.length));
       }
       if (!sure) {
         const { steps, found: near } = misspelt(word, wrongAtMost(word));
-        if (steps > 0) for (const one of near.slice(0, MOST_MEANT)) add(known.get(one), MISSPELT[steps] * (one[0] === word[0] ? 1 : OTHER_FIRST));
-        if (word.length >= 4) for (const one of ended(word).slice(0, MOST_MEANT)) add(known.get(one), ENDED);
+        if (steps > 0) for (const one of near.slice(0, MOST_MEANT)) take(one, MISSPELT[steps] * (one[0] === word[0] ? 1 : OTHER_FIRST));
+        if (word.length >= 4) for (const one of ended(word).slice(0, MOST_MEANT)) take(one, ENDED);
       }
       return found;
+    }
+
+    /** Whether a word is another, or may well be a misspelling of it. */
+    const mayBe = (word, other) => word === other || (word.length > 3 && !known.has(word) && distance(word, other, wrongAtMost(word)) <= wrongAtMost(word));
+
+    /** The everyday phrase that begins at a place of a query, the longest. */
+    function phraseAt(typed, at) {
+      const here = phrases.filter((phrase) => phrase.every((word, on) => at + on < typed.length && mayBe(typed[at + on], word)));
+      return here.sort((one, other) => other.length - one.length)[0];
     }
 
     /** The query as groups: what each of its words, or some of them together, may mean. */
@@ -133,22 +167,21 @@
       const typed = words(query);
       const open = /[\p{Alphabetic}\p{N}]$/u.test(query);
       const made = [];
-      for (let at = 0; at < typed.length; at += 1) {
-        const together = [3, 2].find((count) => at + count <= typed.length && everyday.has(typed.slice(at, at + count).join(" ")));
-        const count = together || 1;
-        const own = typed.slice(at, at + count);
-        const phrase = together ? everyday.get(own.join(" ")) : [];
-        const means = new Map(phrase.map((family) => [family, EVERYDAY]));
-        for (const [on, word] of own.entries()) {
-          if (passed.has(word)) continue;
-          const here = meant(word, open && at + on === typed.length - 1);
+      for (let at = 0; at < typed.length; ) {
+        const phrase = phraseAt(typed, at);
+        const own = typed.slice(at, at + (phrase ? phrase.length : 1));
+        const means = new Map(phrase ? everyday.get(phrase.join(" ")).map((family) => [family, EVERYDAY]) : []);
+        const telling = own.filter((word) => !passed.has(word));
+        for (const word of telling) {
+          const place = at + own.indexOf(word);
+          const here = meant(word, open && place === typed.length - 1);
           // Two words that the course writes as one.
-          const joined = known.get(word + (typed[at + on + 1] || " "));
+          const joined = known.get(word + (typed[place + 1] || " "));
           if (joined !== undefined) here.set(joined, 1);
           for (const [family, share] of here) means.set(family, Math.max(share, means.get(family) || 0));
         }
-        if (together || own.some((word) => !passed.has(word))) made.push({ typed: own.join(" "), means });
-        at += count - 1;
+        if (phrase || telling.length > 0) made.push({ typed: own.join(" "), means });
+        at += own.length;
       }
       return made;
     }
@@ -171,7 +204,7 @@
      */
     function look(query) {
       const asked = groups(query);
-      const all_scores = asked.map(scores);
+      const scored = asked.map(scores);
       const found = [];
       for (const page of pages) {
         const highest = new Float64Array(asked.length);
@@ -179,7 +212,7 @@
         for (let piece = page.first; piece < page.end; piece += 1) {
           let score = 0;
           for (let at = 0; at < asked.length; at += 1) {
-            const one = all_scores[at][piece];
+            const one = scored[at][piece];
             score += one;
             if (one > highest[at]) highest[at] = one;
           }
