@@ -73,7 +73,30 @@ pub fn index(checked: &Checked, sources: &Sources, passed_over: &str, signs_titl
     }
 }
 
-/// What the course's own list says of words that its lessons do not use. What leads nowhere is left out; `prove` says so.
+/// Everyday words, and what they are to mean, where no lesson and no entry of the glossary uses it: whoever types them finds nothing by it.
+pub fn lead_nowhere<'a>(checked: &'a Checked, sources: &Sources) -> Vec<(&'a str, &'a str)> {
+    let all = checked.course().everyday.iter().flat_map(|all| all.value.0.iter());
+    let pairs: Vec<(&str, &str)> = all
+        .flat_map(|(said, meant)| meant.iter().map(|meant| (said.value.as_str(), meant.value.as_str())))
+        .collect();
+    if pairs.is_empty() {
+        return pairs;
+    }
+    let stems = Stems::of(&checked.marking().language);
+    let index = index(checked, sources, "", "");
+    let known: BTreeSet<String> = index
+        .families
+        .iter()
+        .filter_map(|family| Some(stems.stem(family.words.first()?)))
+        .collect();
+    let is_known = |meant: &str| {
+        let words = words(meant);
+        !words.is_empty() && words.iter().all(|word| known.contains(&stems.stem(word)))
+    };
+    pairs.into_iter().filter(|(_, meant)| !is_known(meant)).collect()
+}
+
+/// What the course's own list says of words that its lessons do not use. What leads nowhere is left out.
 fn everyday(checked: &Checked, families: &[Family], stems: &Stems) -> BTreeMap<String, Vec<usize>> {
     let places: HashMap<String, usize> = families
         .iter()
@@ -87,7 +110,7 @@ fn everyday(checked: &Checked, families: &[Family], stems: &Stems) -> BTreeMap<S
             .flat_map(|meant| words(&meant.value))
             .filter_map(|word| places.get(&stems.stem(&word)).copied())
             .collect();
-        let said = words(&said.value).join(" ");
+        let said = words(&said.value.replace('-', " ")).join(" ");
         (!meant.is_empty() && !said.is_empty()).then(|| (said, meant.into_iter().collect()))
     })
     .collect()

@@ -184,7 +184,8 @@ impl<'a> Reader<'a> {
             }
         }
         self.pieces.append(&mut steps);
-        self.pieces.retain(|piece| !piece.passages.is_empty() || !piece.heading.is_empty());
+        self.pieces
+            .retain(|piece| !piece.passages.is_empty() || !piece.heading.is_empty());
         self.pieces
     }
 
@@ -212,10 +213,12 @@ impl<'a> Reader<'a> {
             .iter()
             .enumerate()
             .filter(|(_, cell)| !cell.is_empty())
-            .map(|(at, cell)| match self.columns.get(at).filter(|name| !name.is_empty()) {
-                Some(name) => format!("{name}: {cell}"),
-                None => cell.clone(),
-            })
+            .map(
+                |(at, cell)| match self.columns.get(at).filter(|name| !name.is_empty()) {
+                    Some(name) => format!("{name}: {cell}"),
+                    None => cell.clone(),
+                },
+            )
             .collect();
         self.passage_as(cells.join("\n"), named.join(" · "));
     }

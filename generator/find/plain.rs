@@ -30,8 +30,12 @@ impl<'a> Ink<'a> {
                 if let Some(name) = dest_url.strip_prefix("centre:") {
                     let centre = self.course.centre.as_ref().map(|centre| &centre.value);
                     // Blank and unknown facts are findings, so a checked course has the words.
-                    self.text
-                        .push_str(centre.and_then(|centre| centre.fact(name)).flatten().unwrap_or_default());
+                    self.text.push_str(
+                        centre
+                            .and_then(|centre| centre.fact(name))
+                            .flatten()
+                            .unwrap_or_default(),
+                    );
                     self.in_fact = true;
                 }
             }

@@ -26,7 +26,14 @@ enum Field {
 }
 
 impl Field {
-    const ALL: [Self; 6] = [Self::Title, Self::Signs, Self::Heading, Self::Body, Self::Steps, Self::Entry];
+    const ALL: [Self; 6] = [
+        Self::Title,
+        Self::Signs,
+        Self::Heading,
+        Self::Body,
+        Self::Steps,
+        Self::Entry,
+    ];
 
     /// What one word in it is worth. Mechanics name a stop or tell what they see of it, so titles and signs say most.
     fn weight(self) -> f64 {
@@ -130,7 +137,9 @@ pub const LEVELS: u8 = 13;
 /// A weight as a level: close enough to rank by, and a single letter in the index.
 pub fn level(weight: f64) -> u8 {
     let level = ((weight / LEAST).ln() / RISE.ln()).round();
-    (0..LEVELS - 1).find(|one| level <= f64::from(*one)).unwrap_or(LEVELS - 1)
+    (0..LEVELS - 1)
+        .find(|one| level <= f64::from(*one))
+        .unwrap_or(LEVELS - 1)
 }
 
 /// The weight that a level stands for.

@@ -109,7 +109,10 @@ mod tests {
     fn a_language_has_its_own_endings_or_none() {
         let stem = |language: &str, word: &str| Stems::of(language).stem(word);
         assert_eq!(stem("en", "jammed"), stem("en-GB", "jams"));
-        assert_eq!(stem("de-AT", "Maschinen".to_lowercase().as_str()), stem("de", "maschine"));
+        assert_eq!(
+            stem("de-AT", "Maschinen".to_lowercase().as_str()),
+            stem("de", "maschine")
+        );
         assert_ne!(stem("en", "maschinen"), stem("de", "maschinen"));
         assert_eq!(stem("ga", "meaisíní"), "meaisíní");
     }

@@ -15,8 +15,8 @@ mod tree;
 
 pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
 pub use course::{
-    Attempts, Centre, Competencies, Competency, Everyday, Evidence, Glossary, IsolationPoint, Job, Module, Outline, Percent,
-    Roles, Signer, Term, Trainer, Witnessed,
+    Attempts, Centre, Competencies, Competency, Everyday, Evidence, Glossary, IsolationPoint, Job, Module, Outline,
+    Percent, Roles, Signer, Term, Trainer, Witnessed,
 };
 pub use cycle::{Apart, Cycle, Degrees, Doing, MOVING, Measure, Seconds, Tenths, UNSEEN, Unit};
 pub use drawing::{Binding, Drawing, Inline};

@@ -29,7 +29,9 @@ pub fn scripts(press: &Press<'_>, sources: &Sources) -> Output {
             script(&[(format!("findTexts{number}").as_str(), json!(texts))]),
         );
     }
-    let weights: Vec<f64> = (0..find::LEVELS).map(|level| (find::weight(level) * 1000.0).round() / 1000.0).collect();
+    let weights: Vec<f64> = (0..find::LEVELS)
+        .map(|level| (find::weight(level) * 1000.0).round() / 1000.0)
+        .collect();
     let pages: Vec<Value> = index.pages.iter().map(page).collect();
     let index = json!({
         "k1": find::K1,
@@ -55,7 +57,10 @@ fn parts(pages: &[Page]) -> Vec<(usize, Vec<Vec<&Vec<String>>>)> {
         }
         if let Some((_, part)) = parts.last_mut() {
             let texts: Vec<&Vec<String>> = page.pieces.iter().map(|piece| &piece.passages).collect();
-            filled += texts.iter().flat_map(|texts| texts.iter().map(String::len)).sum::<usize>();
+            filled += texts
+                .iter()
+                .flat_map(|texts| texts.iter().map(String::len))
+                .sum::<usize>();
             part.push(texts);
         }
     }

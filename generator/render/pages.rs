@@ -52,7 +52,14 @@ pub fn places(course: &Course) -> HashMap<&str, Place<'_>> {
 /// All pages of a course.
 pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
     let course = press.checked.course();
-    let mut jobs = vec![Job::Index, Job::Record, Job::About, Job::Glossary, Job::Find, Job::Store];
+    let mut jobs = vec![
+        Job::Index,
+        Job::Record,
+        Job::About,
+        Job::Glossary,
+        Job::Find,
+        Job::Store,
+    ];
     jobs.extend(course.lessons.iter().map(Job::Lesson));
     jobs.extend(course.lessons.iter().filter(|lesson| has_sheet(lesson)).map(Job::Sheet));
     jobs.extend(
@@ -96,7 +103,9 @@ impl Job<'_> {
             Self::Drill(drill) => ("drill", drill.id.as_str(), drill.value.title.as_str()),
         };
         let (path, root) = match self {
-            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Find | Self::Store => (format!("{kind}.html"), ""),
+            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Find | Self::Store => {
+                (format!("{kind}.html"), "")
+            }
             _ => (format!("{kind}/{id}.html"), "../"),
         };
         let page = json!({ "kind": kind, "id": id, "title": title });

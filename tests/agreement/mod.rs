@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 
 mod canonical;
 mod drills;
+mod find;
 mod invent;
 mod page;
 mod questions;

@@ -156,6 +156,7 @@
       return { counted, left };
     },
     drill,
+    words: ({ text }) => PITWRIGHT.findWords.words(text),
     spots: () => PITWRIGHT.deck.spots(),
     async canonical({ text }) {
       try {

@@ -35,13 +35,20 @@
     };
   }
 
-  /** How many different words of a text are wanted, each counted by how seldom the passages have it. */
-  function weigher(passages, wanted) {
-    const { marked } = PITWRIGHT.findWords;
-    const lower = (text) => text.toLowerCase();
-    const has = passages.map((text) => new Set(marked(text, wanted).filter((cut) => cut.marked).map((cut) => lower(cut.text))));
-    const among = (word) => has.filter((one) => one.has(word)).length;
-    return (at) => [...has[at]].reduce((sum, word) => sum + 1 / among(word), 0) + has[at].size;
+  /** The different words of each of some texts, taken apart once. */
+  const takenApart = new WeakMap();
+
+  function wordsOf(texts) {
+    if (!takenApart.has(texts)) takenApart.set(texts, texts.map((text) => new Set(PITWRIGHT.findWords.words(text))));
+    return takenApart.get(texts);
+  }
+
+  /** How many different words of a text are wanted, each counted by how seldom the texts have it. */
+  function weigher(texts, wanted) {
+    const among = new Map();
+    const has = wordsOf(texts).map((words) => [...words].filter((word) => wanted.has(word)));
+    for (const word of has.flat()) among.set(word, (among.get(word) || 0) + 1);
+    return (at) => has[at].reduce((sum, word) => sum + 1 + 1 / among.get(word), 0);
   }
 
   /** The first of the highest. */

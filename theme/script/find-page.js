@@ -6,6 +6,8 @@
 
   /** A screen reader hears how many were found when the typing has stopped for so long, in milliseconds. */
   const QUIET = 600;
+  /** The address keeps up this much later: some browsers refuse to have it changed at every key. */
+  const KEPT = 300;
 
   /** The query in the address. One that somebody mistyped there is taken as it stands. */
   function asked() {
@@ -27,6 +29,7 @@
     const textsOf = PITWRIGHT.findTexts.texts(findIndex, root);
     let query = "";
     let telling = 0;
+    let keeping = 0;
 
     const field = make("input", {
       type: "search", id: "find-field", class: "find-field", autocomplete: "off", autocapitalize: "none", spellcheck: "false", enterkeyhint: "go",
@@ -49,33 +52,35 @@
       return [kind, ...(page.handsOn ? [word("hands_on")] : []), ...under].join(" · ");
     }
 
-    /** Puts the text into a row as soon as it is there, unless something else was asked for meanwhile. */
-    async function fill(row, one, words) {
-      const mine = query;
-      let passages;
-      try {
-        passages = (await textsOf(finder.pages.indexOf(one.page)))[one.piece.at];
-      } catch {
-        row.append(make("p", { class: "find-facts" }, word("find_no_texts")));
-        return;
-      }
-      if (mine !== query) return;
+    /** Puts the text into a row. */
+    function fill(row, one, words, passages) {
       const { at, cuts, before, after } = PITWRIGHT.findTexts.excerpt(passages, words, one.piece.steps > 0);
-      const text = cuts.map((cut) => (cut.marked ? make("mark", {}, cut.text) : cut.text));
       if (one.piece.steps > 0) row.append(make("p", { class: "find-facts" }, word("find_step", { title: one.piece.heading, step: at + 1, of: one.piece.steps })));
-      row.append(make("p", { class: "find-text" }, before ? "… " : "", ...text, after ? " …" : ""));
+      row.append(make("p", { class: "find-text" }, before ? "… " : "", ...marks(cuts), after ? " …" : ""));
       if (one.piece.steps > 0 && one.page.handsOn) row.append(make("p", { class: "find-alone" }, word("find_step_not_alone")));
     }
 
+    /** Fills the rows one after another, so that a key typed meanwhile need not wait for them, until something else is asked for. */
+    async function fillAll(rows, found, words) {
+      for (const [at, one] of found.entries()) {
+        let passages = null;
+        try {
+          passages = (await textsOf(finder.pages.indexOf(one.page)))[one.piece.at];
+        } catch {
+          // Without its text a row still leads to its page.
+        }
+        await new Promise((resolve) => global.setTimeout(resolve, 0));
+        if (!rows[at].isConnected) return;
+        if (passages) fill(rows[at], one, words, passages);
+        else rows[at].append(make("p", { class: "find-facts" }, word("find_no_texts")));
+      }
+    }
+
+    const marks = (cuts) => cuts.map((cut) => (cut.marked ? make("mark", {}, cut.text) : cut.text));
+
     function row(one, words) {
-      const made = make(
-        "li",
-        { class: "find-row" },
-        make("a", { class: "find-link", href: address(root, one) }, ...PITWRIGHT.findWords.marked(one.page.title, words).map((cut) => (cut.marked ? make("mark", {}, cut.text) : cut.text))),
-        make("p", { class: "find-facts" }, facts(one)),
-      );
-      fill(made, one, words);
-      return made;
+      const link = make("a", { class: "find-link", href: address(root, one) }, ...marks(PITWRIGHT.findWords.marked(one.page.title, words)));
+      return make("li", { class: "find-row" }, link, make("p", { class: "find-facts" }, facts(one)));
     }
 
     /** Nothing was found: what was looked for, and what looks like it. */
@@ -87,11 +92,11 @@
       tell(word("find_nothing", { query }));
       const near = [...new Set(missed.flatMap((one) => finder.nearest(one, 4)))].slice(0, 6);
       const press = (one) => make("li", {}, make("button", { type: "button", class: "press press-quiet", onclick: () => ask(one) }, one));
-      rest.replaceChildren(
-        make("p", { id: "find-near" }, word("find_near")),
-        make("ul", { class: "find-near", "aria-labelledby": "find-near" }, near.map(press)),
-        make("p", {}, make("strong", {}, word("find_nothing_then"))),
-      );
+      if (near.length > 0) {
+        const list = make("ul", { class: "find-near", "aria-labelledby": "find-near" }, near.map(press));
+        rest.append(make("p", { id: "find-near" }, word("find_near")), list);
+      }
+      rest.append(make("p", {}, make("strong", {}, word("find_nothing_then"))));
     }
 
     /** Shows what is found by what stands in the field. */
@@ -111,8 +116,11 @@
         return;
       }
       list.hidden = false;
-      list.replaceChildren(...found.map((one) => row(one, words)));
-      tell(word(found.length === 1 ? "find_count_one" : "find_count", { count: found.length }));
+      const rows = found.map((one) => row(one, words));
+      list.replaceChildren(...rows);
+      fillAll(rows, found, words);
+      const count = word(found.length === 1 ? "find_count_one" : "find_count", { count: found.length });
+      tell(missed.length > 0 ? `${word("find_missed", { words: missed.join(" ") })} ${count}` : count);
     }
 
     /** Looks for something that was not typed. */
@@ -125,6 +133,7 @@
 
     /** Keeps the query in the address, so that it is there again on the way back. */
     function keep() {
+      global.clearTimeout(keeping);
       const query = field.value.trim();
       global.history.replaceState(null, "", query ? `#q=${encodeURIComponent(query)}` : location.href.split("#")[0]);
     }
@@ -154,9 +163,12 @@
     }
 
     field.addEventListener("input", () => {
-      keep();
       show();
+      global.clearTimeout(keeping);
+      keeping = global.setTimeout(keep, KEPT);
     });
+    // Whoever follows a link finds the query on the way back, however quickly they were gone.
+    list.addEventListener("click", keep);
     element.addEventListener("keydown", keys);
     global.addEventListener("hashchange", () => {
       field.value = asked();

@@ -23,8 +23,8 @@
   const HEAD = 1;
 
   /** What is found by less than this share of the best score is left out, and so is what comes after so many pages. */
-  const LEAST_SHARE = 0.2;
-  const MOST_PAGES = 20;
+  const LEAST_SHARE = 0.3;
+  const MOST_PAGES = 12;
 
   /** The lines of the index: the words of a family, and how much they say about which document. */
   function families(index) {
@@ -67,7 +67,7 @@
    * @param {string} passedOver words that say nothing by themselves
    */
   function finder(index, passedOver) {
-    const { words, distance } = PITWRIGHT.findWords;
+    const { words, distance, letters, farApart } = PITWRIGHT.findWords;
     const all = families(index);
     const { pages, pieces } = shelves(index);
     const passed = new Set(words(passedOver));
@@ -75,6 +75,7 @@
     const everyday = new Map(Object.entries(index.everyday));
     const phrases = [...everyday.keys()].filter((said) => said.includes(" ")).map((said) => said.split(" "));
     const spellings = [...new Set([...known.keys(), ...[...everyday.keys()].filter((said) => !said.includes(" "))])].sort();
+    const lettersOf = spellings.map(letters);
 
     /** BM25 of one word over some documents, of which `places` are those that have it. */
     function saturated(places, first, count) {
@@ -109,9 +110,10 @@
     /** Known words that a word may be a misspelling of, the nearest only. */
     function misspelt(word, most) {
       let nearest = { steps: most, found: [] };
-      for (const one of spellings) {
+      const own = letters(word);
+      for (const [at, one] of spellings.entries()) {
         // Of three letters nearly anything could be made.
-        if (word.length === 3 && one[0] !== word[0]) continue;
+        if (farApart(own, lettersOf[at], nearest.steps) || (word.length === 3 && one[0] !== word[0])) continue;
         const steps = distance(word, one, nearest.steps);
         if (steps < nearest.steps) nearest = { steps, found: [one] };
         else if (steps === nearest.steps && steps <= most) nearest.found.push(one);
@@ -128,11 +130,19 @@
       });
     }
 
+    const meanings = new Map();
+
     /**
-     * What a word may mean: families, each with how much it counts.
+     * What a word may mean: families, each with how much it counts. At each key all words but one are as they were.
      * @param {string} word @param {boolean} last it may not be typed to its end yet
      */
     function meant(word, last) {
+      const key = last ? `${word}…` : word;
+      if (!meanings.has(key)) meanings.set(key, meantAnew(word, last));
+      return meanings.get(key);
+    }
+
+    function meantAnew(word, last) {
       const found = new Map();
       const add = (at, share) => found.set(at, Math.max(share, found.get(at) || 0));
       /** A word that is known, in the course or in everyday talk. */
@@ -145,7 +155,7 @@
       if (last ? word.length >= 2 : !sure && word.length >= 3) {
         for (const one of begun(word).slice(0, MOST_MEANT)) take(one, BEGUN * Math.sqrt(word.length / one.length));
       }
-      if (!sure) {
+      if (!sure && wrongAtMost(word) > 0) {
         const { steps, found: near } = misspelt(word, wrongAtMost(word));
         if (steps > 0) for (const one of near.slice(0, MOST_MEANT)) take(one, MISSPELT[steps] * (one[0] === word[0] ? 1 : OTHER_FIRST));
         if (word.length >= 4) for (const one of ended(word).slice(0, MOST_MEANT)) take(one, ENDED);
@@ -164,7 +174,7 @@
 
     /** The query as groups: what each of its words, or some of them together, may mean. */
     function groups(query) {
-      const typed = words(query);
+      const typed = words(query.replaceAll("-", " "));
       const open = /[\p{Alphabetic}\p{N}]$/u.test(query);
       const made = [];
       for (let at = 0; at < typed.length; ) {
@@ -174,7 +184,7 @@
         const telling = own.filter((word) => !passed.has(word));
         for (const word of telling) {
           const place = at + own.indexOf(word);
-          const here = meant(word, open && place === typed.length - 1);
+          const here = new Map(meant(word, open && place === typed.length - 1));
           // Two words that the course writes as one.
           const joined = known.get(word + (typed[place + 1] || " "));
           if (joined !== undefined) here.set(joined, 1);
@@ -225,17 +235,19 @@
       }
       found.sort((one, other) => other.score - one.score || one.page.first - other.page.first);
       const least = found.length > 0 ? found[0].score * LEAST_SHARE : 0;
-      const meanings = asked.flatMap(({ means }) => [...means.keys()]);
+      const taken = asked.flatMap(({ means }) => [...means.keys()]);
       return {
         found: found.filter(({ score }) => score >= least).slice(0, MOST_PAGES),
-        words: new Set(meanings.flatMap((family) => all[family].words)),
+        words: new Set(taken.flatMap((family) => all[family].words)),
         missed: asked.filter(({ means }) => means.size === 0).map(({ typed }) => typed),
       };
     }
 
-    /** Words of the course that look most like one that nothing is known of. */
+    /** Words that look most like one that nothing is known of: at least half of it stays. */
     function nearest(word, count) {
-      const near = spellings.map((one) => ({ one, steps: distance(word, one, word.length) - (one[0] === word[0] ? 0.5 : 0) }));
+      const most = Math.floor(word.length / 2);
+      const steps = (one) => distance(word, one, most) - (one[0] === word[0] ? 0.5 : 0);
+      const near = spellings.map((one) => ({ one, steps: steps(one) })).filter(({ steps }) => steps <= most);
       near.sort((a, b) => a.steps - b.steps || (a.one < b.one ? -1 : 1));
       return near.slice(0, count).map(({ one }) => one);
     }

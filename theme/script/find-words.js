@@ -9,7 +9,7 @@
   const RUN = new RegExp(`${PART}(?:-${PART})*`, "gu");
 
   /** Letter by letter, as the compiler does it: a whole text at once would treat a last sigma apart. */
-  const lower = (text) => Array.from(text, (letter) => letter.toLowerCase()).join("");
+  const lower = (text) => (/^[\0-\x7f]*$/.test(text) ? text.toLowerCase() : Array.from(text, (letter) => letter.toLowerCase()).join(""));
   const bare = (text) => lower(text.replace(/['\u2019]/g, ""));
 
   /**
@@ -55,23 +55,46 @@
    * @param {string} one @param {string} other @param {number} most
    */
   function distance(one, other, most) {
+    const width = other.length + 1;
     if (Math.abs(one.length - other.length) > most) return most + 1;
-    let [before, last] = [[], Array.from({ length: other.length + 1 }, (_, at) => at)];
+    // Three rows of the table, kept from call to call: a key compares a thousand words.
+    if (rows[0].length < width) rows = [0, 1, 2].map(() => new Uint16Array(2 * width));
+    let [before, last, next] = rows;
+    for (let at = 0; at < width; at += 1) last[at] = at;
     for (let row = 1; row <= one.length; row += 1) {
-      const next = [row];
+      next[0] = row;
       let least = row;
-      for (let at = 1; at <= other.length; at += 1) {
-        const same = one[row - 1] === other[at - 1] ? 0 : 1;
-        let steps = Math.min(last[at] + 1, next[at - 1] + 1, last[at - 1] + same);
-        if (row > 1 && at > 1 && one[row - 1] === other[at - 2] && one[row - 2] === other[at - 1]) steps = Math.min(steps, before[at - 2] + 1);
-        next.push(steps);
-        least = Math.min(least, steps);
+      for (let at = 1; at < width; at += 1) {
+        const letter = other[at - 1];
+        let steps = Math.min(last[at] + 1, next[at - 1] + 1, last[at - 1] + (one[row - 1] === letter ? 0 : 1));
+        if (row > 1 && at > 1 && one[row - 1] === other[at - 2] && one[row - 2] === letter) steps = Math.min(steps, before[at - 2] + 1);
+        next[at] = steps;
+        if (steps < least) least = steps;
       }
       if (least > most) return most + 1;
-      [before, last] = [last, next];
+      [before, last, next] = [last, next, before];
     }
     return last[other.length];
   }
 
-  PITWRIGHT.findWords = { words, marked, distance };
+  let rows = [[], [], []];
+
+  /** Which letters a word has, as bits: words that differ in more letters than may be wrong need no closer look. */
+  function letters(word) {
+    let bits = 0;
+    for (let at = 0; at < word.length; at += 1) bits |= 1 << (word.charCodeAt(at) & 31);
+    return bits;
+  }
+
+  /** Whether one word has more than `most` letters that the other lacks, or the other way about. */
+  function farApart(one, other, most) {
+    const count = (bits) => {
+      let [left, ones] = [bits, 0];
+      for (; left !== 0; ones += 1) left &= left - 1;
+      return ones;
+    };
+    return count(one & ~other) > most || count(other & ~one) > most;
+  }
+
+  PITWRIGHT.findWords = { words, marked, distance, letters, farApart };
 })(globalThis);
