@@ -184,8 +184,9 @@ impl<'a> Reader<'a> {
             }
         }
         self.pieces.append(&mut steps);
+        // A heading over nothing but steps says less than their own title.
         self.pieces
-            .retain(|piece| !piece.passages.is_empty() || !piece.heading.is_empty());
+            .retain(|piece| !piece.passages.is_empty() || !piece.anchor.is_empty());
         self.pieces
     }
 
@@ -248,12 +249,9 @@ impl<'a> Reader<'a> {
 
     /// The steps of a procedure. None leads past what stands before the first of them: they are found, and the page begins at its top.
     fn procedure(&mut self, procedure: &Procedure, steps: &mut Vec<Piece>) {
-        let title = &procedure.title.value;
         if let Some(section) = self.section() {
             // Under this heading one would come in below the cautions too.
             section.anchor.clear();
-            section.indexed.push_str(title);
-            section.indexed.push('\n');
         }
         let says = procedure.steps.iter().map(|step| {
             let texts = std::iter::once(&step.says).chain(&step.because);
@@ -263,7 +261,7 @@ impl<'a> Reader<'a> {
         let passages: Vec<String> = says.collect();
         steps.push(Piece {
             sort: Sort::Procedure,
-            heading: title.clone(),
+            heading: procedure.title.value.clone(),
             anchor: String::new(),
             indexed: passages.join("\n"),
             passages,

@@ -79,7 +79,7 @@ fn of_piece(piece: &Piece) -> Vec<Part> {
         Sort::Entry => Field::Entry,
     };
     let mut parts = vec![(body, 1.0, words(&piece.indexed))];
-    if piece.sort == Sort::Section {
+    if matches!(piece.sort, Sort::Section | Sort::Procedure) {
         parts.push((Field::Heading, 1.0, words(&piece.heading)));
     }
     parts

@@ -69,6 +69,7 @@ fn pages_weigh_less_than_sixty_kilobytes() {
             .iter()
             .map(|file| deflated(&std::fs::read(file).expect("it is there")))
             .sum();
+        println!("{page} weighs {weight} bytes");
         heaviest.push((weight, PathBuf::from(page)));
     }
     heaviest.sort();

@@ -6,6 +6,9 @@ use pitwright::{check, source};
 use std::collections::BTreeSet;
 use std::path::Path;
 
+/// A family: its words, and where it is found.
+type Line = (Vec<String>, Vec<(usize, u8)>);
+
 const PASSED: &str = "a the of and is it you in";
 
 fn course() -> tempfile::TempDir {
@@ -252,7 +255,7 @@ fn the_script_says_what_the_index_says() {
     let digits = value["digits"].as_str().expect("digits");
     assert!((b'A'..b'A' + find::LEVELS).all(|level| !digits.contains(char::from(level))));
     let lines = value["families"].as_str().expect("lines").lines();
-    let read: Vec<(Vec<String>, Vec<(usize, u8)>)> = lines
+    let read: Vec<Line> = lines
         .map(|line| {
             let (words, found) = line.split_once('\t').expect("words, then places");
             let (mut places, mut gap, mut next) = (Vec::new(), 0, 0);
@@ -273,7 +276,7 @@ fn the_script_says_what_the_index_says() {
     let sources = source::read(folder.path()).expect("the folder can be read");
     let checked = check::check(&sources).expect("nothing is found in it");
     let index = find::index(&checked, &sources, passed, "Signs, and how often they show");
-    let made: Vec<(Vec<String>, Vec<(usize, u8)>)> = index
+    let made: Vec<Line> = index
         .families
         .into_iter()
         .map(|family| (family.words, family.found))
