@@ -46,6 +46,9 @@ pub mod check;
 /// Parts and words of the trade → what a reader can look up, and where a text first names it.
 pub mod glossary;
 
+/// Checked course → every word with the pages and pieces that it says something about, to find them by.
+pub mod find;
+
 /// Checked course → how its lessons read, and where it is thin.
 pub mod survey;
 

@@ -5,6 +5,7 @@ mod browser;
 mod browser_driver;
 mod cycles;
 mod explore;
+mod find;
 mod findings;
 mod glossary;
 mod ground;

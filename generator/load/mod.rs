@@ -1,7 +1,7 @@
 //! Files → typed values + findings. A file whose shape cannot be read is reported, and the rest goes on.
 
 use crate::diagnostic::{Code, Finding};
-use crate::model::{Competencies, Course, Drill, Filed, Glossary, Machine, Outline, Scenario, Sort, stem};
+use crate::model::{Competencies, Course, Drill, Everyday, Filed, Glossary, Machine, Outline, Scenario, Sort, stem};
 use crate::source::{Body, File, FileId, Sources, Span};
 use crate::theme::Theme;
 use rayon::prelude::*;
@@ -84,6 +84,7 @@ enum Loaded {
     Centre(Filed<crate::model::Centre>),
     Competencies(Filed<Competencies>),
     Glossary(Filed<Glossary>),
+    Everyday(Filed<Everyday>),
     Machine(Filed<Machine>),
     Lesson(Box<Filed<crate::model::Lesson>>),
     Bank(Filed<crate::model::Bank>),
@@ -107,6 +108,7 @@ pub fn load(sources: &Sources) -> (Course, Vec<Finding>) {
             Loaded::Centre(centre) => course.centre = Some(centre),
             Loaded::Competencies(all) => course.competencies = Some(all),
             Loaded::Glossary(all) => course.glossary = Some(all),
+            Loaded::Everyday(all) => course.everyday = Some(all),
             Loaded::Machine(machine) => course.machines.push(machine),
             Loaded::Lesson(lesson) => course.lessons.push(*lesson),
             Loaded::Bank(bank) => course.banks.push(bank),
@@ -132,6 +134,7 @@ fn sort_of(path: &str) -> Option<Sort> {
         ["lessons", "centre.yml"] => Some(Sort::Centre),
         ["lessons", "competencies.yml"] => Some(Sort::Competency),
         ["lessons", "glossary.yml"] => Some(Sort::Term),
+        ["lessons", "everyday.yml"] => Some(Sort::Everyday),
         ["lessons", "machines", name] if name.ends_with(".yml") => Some(Sort::Machine),
         ["lessons", .., name] if name.ends_with(".md") => Some(Sort::Lesson),
         ["quizzes", "banks", name] if name.ends_with(".yml") => Some(Sort::Bank),
@@ -179,6 +182,7 @@ fn load_file(id: FileId, file: &File) -> (Loaded, Vec<Finding>) {
         Sort::Centre => whole(id, &file.path, text, &mut findings).map(Loaded::Centre),
         Sort::Competency => whole(id, &file.path, text, &mut findings).map(Loaded::Competencies),
         Sort::Term => whole(id, &file.path, text, &mut findings).map(Loaded::Glossary),
+        Sort::Everyday => whole(id, &file.path, text, &mut findings).map(Loaded::Everyday),
         Sort::Machine => whole(id, &file.path, text, &mut findings).map(Loaded::Machine),
         Sort::Scenario => whole(id, &file.path, text, &mut findings).map(Loaded::Scenario),
         Sort::Drill => whole(id, &file.path, text, &mut findings).map(Loaded::Drill),

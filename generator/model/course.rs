@@ -244,6 +244,11 @@ pub struct Term {
     pub also: Vec<At<String>>,
 }
 
+/// `lessons/everyday.yml`: words that people of this centre use and its lessons do not, and words of the lessons that mean the same.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(transparent)]
+pub struct Everyday(pub Keyed<Vec<At<String>>>);
+
 /// `lessons/competencies.yml`.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(transparent)]

@@ -15,8 +15,8 @@ mod tree;
 
 pub use assessment::{Bank, Choice, Ending, Harm, Scenario, Scene, Severity};
 pub use course::{
-    Attempts, Centre, Competencies, Competency, Evidence, Glossary, IsolationPoint, Job, Module, Outline, Percent,
-    Roles, Shares, Signer, Term, Trainer, Witnessed,
+    Attempts, Centre, Competencies, Competency, Everyday, Evidence, Glossary, IsolationPoint, Job, Module, Outline,
+    Percent, Roles, Shares, Signer, Term, Trainer, Witnessed,
 };
 pub use cycle::{Apart, Cycle, Degrees, Doing, MOVING, Measure, Seconds, Tenths, UNSEEN, Unit};
 pub use drawing::{Binding, Drawing, Inline};
@@ -93,6 +93,7 @@ pub struct Course {
     pub centre: Option<Filed<Centre>>,
     pub competencies: Option<Filed<Competencies>>,
     pub glossary: Option<Filed<Glossary>>,
+    pub everyday: Option<Filed<Everyday>>,
     pub machines: Shelf<Machine>,
     pub lessons: Shelf<Lesson>,
     pub banks: Shelf<Bank>,
@@ -113,6 +114,7 @@ pub enum Sort {
     Centre,
     Competency,
     Term,
+    Everyday,
     Machine,
     Lesson,
     Bank,
@@ -128,6 +130,7 @@ impl Sort {
             Self::Centre => "lessons/centre.yml",
             Self::Competency => "lessons/competencies.yml",
             Self::Term => "lessons/glossary.yml",
+            Self::Everyday => "lessons/everyday.yml",
             Self::Machine => "lessons/machines/",
             Self::Lesson => "a folder of lessons/",
             Self::Bank => "quizzes/banks/",
@@ -142,6 +145,7 @@ impl Sort {
             Self::Centre => "centre",
             Self::Competency => "competency",
             Self::Term => "term",
+            Self::Everyday => "everyday word",
             Self::Machine => "machine",
             Self::Lesson => "lesson",
             Self::Bank => "bank",
@@ -200,6 +204,7 @@ impl Course {
             Sort::Centre => self.centre.is_some(),
             Sort::Competency => self.competency(id).is_some(),
             Sort::Term => self.glossary.as_ref().is_some_and(|all| all.value.0.get(id).is_some()),
+            Sort::Everyday => self.everyday.as_ref().is_some_and(|all| all.value.0.get(id).is_some()),
             Sort::Machine => self.machine(id).is_some(),
             Sort::Lesson => self.lesson(id).is_some(),
             Sort::Bank => self.bank(id).is_some(),
@@ -220,7 +225,7 @@ impl Course {
             filed.iter().map(|one| one.id.as_str()).collect()
         }
         match sort {
-            Sort::Outline | Sort::Centre | Sort::Term => Vec::new(),
+            Sort::Outline | Sort::Centre | Sort::Term | Sort::Everyday => Vec::new(),
             Sort::Competency => self
                 .competencies
                 .iter()

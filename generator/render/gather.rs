@@ -53,7 +53,7 @@ fn words_before(scripts: String, words: &BTreeMap<String, String>) -> String {
 
 /// What a script could ask for by name.
 struct Named<'s> {
-    /// Runs of letters, digits and low lines.
+    /// What stands in quotation marks by itself. A name without them is one of the script's own, such as `find`.
     whole: HashSet<&'s str>,
     /// Beginnings whose rest is filled in: `name_${`.
     begun: HashSet<&'s str>,
@@ -66,8 +66,9 @@ impl<'s> Named<'s> {
             let end = rest.find(|letter| !part(letter))?;
             rest[end..].starts_with("${").then_some(&rest[..end])
         });
+        let quoted = script.split(['"', '\'', '`']);
         Self {
-            whole: script.split(|letter| !part(letter)).collect(),
+            whole: quoted.filter(|text| text.chars().all(part)).collect(),
             begun: begun.collect(),
         }
     }

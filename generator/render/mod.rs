@@ -16,6 +16,7 @@ mod body;
 mod cycle;
 mod data;
 mod drills;
+mod find;
 mod gather;
 pub mod one_file;
 mod pages;
@@ -119,6 +120,7 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
     output.extend(assets);
     output.extend(data::scripts(&press));
     output.insert("data/study.js".into(), study::script(&press));
+    output.extend(find::scripts(&press, sources));
     gather::gather(&mut output, &words);
     for (_, file) in sources.iter() {
         if let (Body::Media(bytes), Some(rest)) = (&file.body, file.path.strip_prefix("lessons/")) {

@@ -4,7 +4,7 @@ use super::{Press, alone, body};
 use crate::apart::Stops;
 use crate::glossary;
 use crate::marking::Competency;
-use crate::model::{Bank, Course, Drill, Filed, Lesson, Module, Scenario, Staging};
+use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
 use crate::survey::minutes;
 use crate::theme::ThemeError;
@@ -17,6 +17,7 @@ pub enum Job<'a> {
     Record,
     About,
     Glossary,
+    Find,
     /// Practice questions whose day has come again.
     Again,
     Store,
@@ -61,6 +62,7 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
         Job::Record,
         Job::About,
         Job::Glossary,
+        Job::Find,
         Job::Again,
         Job::Store,
     ];
@@ -97,6 +99,7 @@ impl Job<'_> {
             Self::Record => ("record", "record", press.word("my_record")),
             Self::About => ("about", "about", press.word("about")),
             Self::Glossary => ("glossary", "glossary", press.word("glossary")),
+            Self::Find => ("find", "find", press.word("find")),
             Self::Again => ("again", "again", press.word("again")),
             Self::Store => ("store", "store", ""),
             Self::Lesson(lesson) => ("lesson", lesson.id.as_str(), lesson.value.front.title.as_str()),
@@ -109,7 +112,7 @@ impl Job<'_> {
             Self::Apart(stops) => ("apart", stops.machine.as_str(), press.word("apart_title")),
         };
         let (path, root) = match self {
-            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Again | Self::Store => {
+            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Find | Self::Again | Self::Store => {
                 (format!("{kind}.html"), "")
             }
             _ => (format!("{kind}/{id}.html"), "../"),
@@ -120,6 +123,7 @@ impl Job<'_> {
             Self::Record => json!({ "competencies": press.all_competencies() }),
             Self::About => json!({ "trainer": press.for_trainers() }),
             Self::Glossary => json!({ "entries": press.glossary() }),
+            Self::Find => json!({ "emergencies": press.emergencies() }),
             Self::Again => json!({ "boxes": super::study::boxes(press.checked.course()) }),
             Self::Store => json!({}),
             Self::Lesson(lesson) => {
@@ -155,6 +159,15 @@ impl Press<'_> {
             })
         };
         entries.iter().map(of).collect()
+    }
+
+    /// The lessons that nobody should have to look for.
+    fn emergencies(&self) -> Vec<Value> {
+        let lessons = self.checked.course().lessons.iter();
+        lessons
+            .filter(|lesson| lesson.value.front.kind.value == Kind::Emergency)
+            .map(|lesson| self.lesson_ref(lesson))
+            .collect()
     }
 
     fn modules(&self) -> &[Module] {

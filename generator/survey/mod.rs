@@ -7,6 +7,7 @@ pub use grade::{Counts, syllables};
 
 use crate::check::Checked;
 use crate::check::{prose, wording};
+use crate::find;
 use crate::glossary;
 use crate::load::markdown::{options, words};
 use crate::model::{Course, Filed, Lesson, TypedBlock};
@@ -102,7 +103,12 @@ pub fn survey(checked: &Checked, sources: &Sources) -> Survey {
             }
         })
         .collect();
-    let thin = thin::remarks(checked, &lessons);
+    let mut thin = thin::remarks(checked, &lessons);
+    thin.extend(
+        find::lead_nowhere(checked, sources)
+            .into_iter()
+            .map(|(said, meant)| format!("lessons/everyday.yml: `{said}` is to mean `{meant}`, which no lesson says")),
+    );
     Survey { lessons, thin }
 }
 

@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 pub mod apart;
 mod canonical;
 mod drills;
+mod find;
 mod invent;
 mod page;
 mod questions;

@@ -8,7 +8,7 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 /// The cores under test, in the order in which they need one another.
-const SCRIPTS: [&str; 17] = [
+const SCRIPTS: [&str; 18] = [
     "random.js",
     "decimal.js",
     "draw.js",
@@ -26,6 +26,7 @@ const SCRIPTS: [&str; 17] = [
     "situation.js",
     "drill-run.js",
     "apart.js",
+    "find-words.js",
 ];
 
 const BATCH: usize = 250;

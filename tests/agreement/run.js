@@ -157,6 +157,7 @@
     },
     apart: ({ stops, answers }) => answers.map((given) => PITWRIGHT.apart.look(stops, given)),
     drill,
+    words: ({ text }) => PITWRIGHT.findWords.words(text),
     spots: () => PITWRIGHT.deck.spots(),
     async canonical({ text }) {
       try {

@@ -7,6 +7,7 @@ mod cycles;
 mod drill_rows;
 mod drill_states;
 mod drills;
+mod find;
 pub mod hold_up;
 mod kinds;
 mod main_job;

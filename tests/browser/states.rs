@@ -67,6 +67,18 @@ async fn nobody(album: &mut Album<'_>) {
     page.goto("bank/alone.html").await;
     page.there("[data-begin] .who-form").await;
     album.take("bank, nobody").await;
+    for (name, query) in [
+        ("found", "pin%20out%20of%20a%20cup"),
+        ("nothing", "elebatorrr"),
+        ("small words", "what"),
+    ] {
+        page.goto("index.html").await;
+        page.goto(&format!("find.html#q={query}")).await;
+        page.there(".find-told:not(:empty)").await;
+        page.until("document.querySelectorAll('.find-row .find-text').length === document.querySelectorAll('.find-row').length")
+            .await;
+        album.take(&format!("find, {name}")).await;
+    }
     page.goto("record.html").await;
     page.there("main .who-form").await;
     page.type_into("main .who-input", "?").await;

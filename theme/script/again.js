@@ -9,24 +9,8 @@
 
   function load(lesson) {
     if (!loaded.has(lesson)) {
-      const arriving = new Promise((resolve, reject) => {
-        const path = `data/lesson-${lesson}.js`;
-        const script = document.createElement("script");
-        // Every such file writes into the same two names: what it brought is taken away before the next one comes.
-        const take = () => resolve({ texts: PITWRIGHT.texts, practice: PITWRIGHT.whole.practice[0] });
-        if (global.PITWRIGHT_ONE) {
-          global.PITWRIGHT_ONE.text(path).then((text) => {
-            script.textContent = text;
-            document.body.append(script);
-            take();
-          }, reject);
-          return;
-        }
-        script.src = path;
-        script.onload = take;
-        script.onerror = () => reject(new Error(path));
-        document.body.append(script);
-      });
+      // Every such file writes into the same two names: what it brought is taken away before the next one comes.
+      const arriving = PITWRIGHT.later(`data/lesson-${lesson}.js`, "", () => ({ texts: PITWRIGHT.texts, practice: PITWRIGHT.whole.practice[0] }));
       loaded.set(lesson, arriving);
     }
     return loaded.get(lesson);
