@@ -2,7 +2,6 @@
 (function (global) {
   "use strict";
   const { PITWRIGHT } = global;
-  const { document } = global;
 
   /** A lesson's questions come with the lesson's own data, asked for when the first of them is due. */
   const loaded = new Map();

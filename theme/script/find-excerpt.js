@@ -2,7 +2,6 @@
 (function (global) {
   "use strict";
   const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
-  const { document } = global;
 
   /** About how many letters of a text are shown. */
   const SHOWN = 240;
