@@ -36,6 +36,7 @@ mod records;
 #[allow(dead_code)]
 #[path = "../browser/tools.rs"]
 mod tools;
+mod usable;
 mod yardstick;
 
 fn main() {
@@ -58,6 +59,9 @@ fn main() {
     }
     if wanted("prove") {
         prove::run();
+    }
+    if wanted("usable") {
+        usable::run();
     }
     if wanted("gather") {
         records::gather();

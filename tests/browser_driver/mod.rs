@@ -60,7 +60,7 @@ impl Driver {
             }
             None => {
                 self.devtools("Page.addScriptToEvaluateOnNewDocument", json!({ "source": script }))
-                    .await
+                    .await;
             }
         }
     }
@@ -79,13 +79,10 @@ impl Driver {
         }
     }
 
-    /// Has Chromium do something through its own protocol.
-    pub async fn devtools(&self, command: &str, values: Value) {
-        self.session
-            .cdp()
-            .send_raw(command, values)
-            .await
-            .unwrap_or_else(|why| panic!("{command}: {why}"));
+    /// Has Chromium do something through its own protocol, and hands on what it answers.
+    pub async fn devtools(&self, command: &str, values: Value) -> Value {
+        let answer = self.session.cdp().send_raw(command, values).await;
+        answer.unwrap_or_else(|why| panic!("{command}: {why}"))
     }
 
     /// Kills the browser where it stands, as a flat battery would, and waits until it is gone. Nothing can be asked of this
