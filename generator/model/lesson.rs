@@ -60,7 +60,7 @@ impl Kind {
 }
 
 /// How often a sign shows when the stop is there.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Shows {
     Always,

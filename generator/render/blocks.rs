@@ -6,6 +6,7 @@ use crate::explore::Class;
 use crate::model::{Answer, Ask, Caution, Filed, Lesson, Procedure, Question, Step, Text, WalkAway};
 use crate::safety::Change;
 use serde_json::{Map, Value, json};
+use std::collections::BTreeSet;
 
 impl Press<'_> {
     pub fn inline(&self, text: &str, root: &str) -> String {
@@ -16,6 +17,7 @@ impl Press<'_> {
         let signal = caution.signal.value;
         json!({
             "id": caution.id.value,
+            "again": false,
             "signal": signal.word(),
             "word": self.word(&format!("signal_{}", signal.word())),
             "alert": signal.alert(),
@@ -79,14 +81,21 @@ impl Press<'_> {
     /// Steps, numbered from `first`. `cautions` are those that they may name, in the order of their letters.
     pub fn steps(&self, steps: &[Step], cautions: &[&Caution], first: usize, root: &str) -> Vec<Value> {
         let lettered = self.lettered(cautions, root);
+        let mut told = BTreeSet::new();
         steps
             .iter()
             .enumerate()
             .map(|(index, step)| {
-                let named: Vec<&Value> = step
+                // Before its first step a caution stands whole; before the others, what it is about and what to do.
+                let named: Vec<Value> = step
                     .cautions
                     .iter()
-                    .filter_map(|id| lettered.get(cautions.iter().position(|caution| caution.id == *id)?))
+                    .filter_map(|id| {
+                        let at = cautions.iter().position(|caution| caution.id == *id)?;
+                        let mut caution = lettered.get(at)?.clone();
+                        caution["again"] = (!told.insert(at)).into();
+                        Some(caution)
+                    })
                     .collect();
                 json!({
                     "n": first + index,
@@ -178,6 +187,16 @@ impl Press<'_> {
             "when": walk_away.when.iter().map(|when| self.inline(when, root)).collect::<Vec<_>>(),
             "call": self.call(&walk_away.call),
         })
+    }
+
+    /// Everybody whom the centre says to call, in its own order.
+    pub fn calls(&self) -> Vec<Value> {
+        let centre = self.checked.course().centre.iter();
+        centre
+            .flat_map(|centre| centre.value.call.keys())
+            .map(|key| self.call(key))
+            .filter(|call| !call["words"].is_null())
+            .collect()
     }
 
     /// Somebody to call. Who has no word in the theme is called by the centre's own key.

@@ -66,6 +66,7 @@ impl Press<'_> {
     pub fn fill(&self, template: &str, root: &str, page: &Value, values: &Value) -> Result<String, ThemeError> {
         let mut context = Context::new();
         context.insert("root", root);
+        context.insert("telling", &self.telling_pages());
         context.insert("page", page);
         if let Value::Object(values) = values {
             for (key, value) in values {

@@ -6,7 +6,6 @@ use crate::glossary;
 use crate::marking::Competency;
 use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
-use crate::survey::minutes;
 use crate::theme::ThemeError;
 use serde_json::{Value, json};
 use std::collections::HashMap;
@@ -123,7 +122,7 @@ impl Job<'_> {
             Self::Record => json!({ "competencies": press.all_competencies() }),
             Self::About => json!({ "trainer": press.for_trainers() }),
             Self::Glossary => json!({ "entries": press.glossary() }),
-            Self::Find => json!({ "emergencies": press.emergencies() }),
+            Self::Find => json!({ "emergencies": press.emergencies(), "calls": press.calls() }),
             Self::Again => json!({ "boxes": super::study::boxes(press.checked.course()) }),
             Self::Store => json!({}),
             Self::Lesson(lesson) => {
@@ -215,7 +214,7 @@ impl Press<'_> {
             "title": front.title.value,
             "kind": front.kind.word(),
             "kind_words": self.word(&format!("kind_{}", front.kind.word())),
-            "minutes": minutes(&lesson.value),
+            "minutes": (super::study::lesson_seconds(&lesson.value) + 30).div_euclid(60).max(1),
             "hands_on": front.hands_on,
             "after": after,
             "has_sheet": has_sheet(lesson),
@@ -272,6 +271,8 @@ impl Press<'_> {
         json!({
             "modules": modules,
             "apart": self.telling_pages(),
+            "emergencies": self.emergencies(),
+            "calls": self.calls(),
             "lists": [
                 list("bank", "tests", banks.collect()),
                 list("scenario", "calls", scenarios.collect()),
@@ -315,9 +316,10 @@ impl Press<'_> {
         let front = &lesson.value.front;
         let mut value = self.lesson_ref(lesson);
         let machine = front.machine.as_ref().and_then(|id| course.machine(id));
-        let signs: Vec<Value> = front
-            .signs
-            .iter()
+        let mut signs: Vec<_> = front.signs.iter().collect();
+        signs.sort_by_key(|(_, shows)| shows.value);
+        let signs: Vec<Value> = signs
+            .into_iter()
             .filter_map(|(id, shows)| {
                 let says = machine?.value.signs.get(id)?;
                 let shows = shows.value.word();
@@ -366,6 +368,11 @@ impl Press<'_> {
             |place| json!({ "id": place.module.id.value, "title": place.module.title.value }),
         );
         value["then"] = then.map_or(Value::Null, |then| self.lesson_ref(then));
+        // On the page for the worst of days the number to call comes before everything else.
+        value["calls"] = match front.kind.value {
+            Kind::Emergency => json!([self.call("emergency")]),
+            _ => Value::Null,
+        };
         json!({ "lesson": value, "before": self.before(lesson) })
     }
 }

@@ -4,7 +4,7 @@ use super::Press;
 use super::data;
 use crate::check::prose;
 use crate::load::markdown::words;
-use crate::model::{Course, Question, TypedBlock};
+use crate::model::{Course, Lesson, Question, TypedBlock};
 use crate::source::FileId;
 use crate::survey::{seconds, words_of};
 use serde_json::{Map, Value, json};
@@ -18,19 +18,13 @@ pub fn script(press: &Press<'_>) -> Vec<u8> {
         *prose_words.entry(piece.file).or_default() += words(piece.text.as_str());
     }
     let words_in = |file: FileId| prose_words.get(&file).copied().unwrap_or_default();
-    let drawn = |question: &Question| usize::from(question.drawing.is_some());
     let lessons: Map<String, Value> = course
         .lessons
         .iter()
         .map(|lesson| {
             let asks: Vec<&str> = lesson.value.asks().map(|ask| ask.id.as_str()).collect();
-            let charts = lesson.value.body.blocks.iter();
-            let charts = charts
-                .filter(|block| matches!(block.block, TypedBlock::Cycle(_)))
-                .count();
-            let drawings = charts + lesson.value.asks().map(|ask| drawn(&ask.question)).sum::<usize>();
             let after: Vec<&str> = lesson.value.front.after.iter().map(|id| id.as_str()).collect();
-            let takes = seconds(words_of(&lesson.value), asks.len(), drawings);
+            let takes = lesson_seconds(&lesson.value);
             (
                 lesson.id.clone(),
                 json!({ "seconds": takes, "asks": asks, "after": after }),
@@ -50,7 +44,15 @@ pub fn script(press: &Press<'_>) -> Vec<u8> {
                 .sum::<usize>();
             let drawings = bank.value.questions.values().map(drawn).sum::<usize>() * form / all;
             let takes = seconds(words_in(bank.file) * form / all, form, drawings);
-            (bank.id.clone(), json!({ "seconds": takes }))
+            let asks: Map<String, Value> = (bank.value.questions.iter())
+                .map(|(id, question)| {
+                    (
+                        id.to_string(),
+                        json!([question.competency.value, u8::from(question.critical)]),
+                    )
+                })
+                .collect();
+            (bank.id.clone(), json!({ "seconds": takes, "asks": asks }))
         })
         .collect();
     // A way through a call reads about half of it: of each scene's choices one is taken, and scenes are left out.
@@ -78,6 +80,20 @@ pub fn boxes(course: &Course) -> Vec<u32> {
     let outline = course.outline.iter();
     let days = outline.flat_map(|outline| &outline.value.review.after_days);
     days.map(|days| days.value).collect()
+}
+
+/// A lesson with its questions, charts and drawings, in seconds.
+pub fn lesson_seconds(lesson: &Lesson) -> usize {
+    let blocks = lesson.body.blocks.iter();
+    let charts = blocks
+        .filter(|block| matches!(block.block, TypedBlock::Cycle(_)))
+        .count();
+    let drawings = charts + lesson.asks().map(|ask| drawn(&ask.question)).sum::<usize>();
+    seconds(words_of(lesson), lesson.asks().count(), drawings)
+}
+
+fn drawn(question: &Question) -> usize {
+    usize::from(question.drawing.is_some())
 }
 
 /// A run through a drill, in seconds: a minute to look about, and for each step of its procedure the time to find the act.

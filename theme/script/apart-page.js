@@ -12,6 +12,8 @@
   const FIRST = 4;
   /** Stops that are named where none stands out: half as likely as the first, and no more than this many. */
   const NAMED = 5;
+  /** After so many answers that something cannot be seen, whom to call is said under each question. */
+  const ENOUGH = 4;
 
   PITWRIGHT.part("apart", (element) => {
     const { make, makeRendered, word, stopsHere: here } = PITWRIGHT;
@@ -72,7 +74,28 @@
         makeRendered("h2", { class: "apart-sign", "data-sign": here.signs[sign].id }, here.signs[sign].says),
         make("p", { class: "apart-outside" }, word("apart_outside")),
         make("div", { class: "apart-answers" }, ANSWERS.map(answer)),
+        given.filter((one) => one.answer === "unseen").length < ENOUGH ? null : make("p", { class: "apart-outside" }, word("apart_enough")),
+        given.filter((one) => one.answer === "unseen").length < ENOUGH ? null : trainer(),
         ways(),
+        elsewhere(),
+      );
+    }
+
+    /** Whoever has seen something already says that first, and is asked about the rest. */
+    function elsewhere() {
+      const asked = new Set(given.map((one) => one.sign));
+      const open = here.signs.map((_, at) => at).filter((at) => !asked.has(at));
+      const see = (sign) => {
+        const button = makeRendered("button", { type: "button", class: "press press-quiet", "data-see": here.signs[sign].id }, here.signs[sign].says);
+        button.addEventListener("click", () => turn(() => given.push({ sign, answer: "yes" })));
+        return make("li", {}, button);
+      };
+      return make(
+        "details",
+        { class: "apart-fold apart-see" },
+        make("summary", {}, word("apart_see")),
+        make("p", {}, word("apart_see_lead")),
+        make("ul", {}, open.map(see)),
       );
     }
 
@@ -110,17 +133,17 @@
       );
     }
 
-    function found(stop, likely) {
+    function found(stop) {
       return make(
         "section",
         { class: "apart-end", "data-end": "stands-out" },
         make("p", { class: "over" }, word("apart_found_over")),
         make("h2", { class: "apart-sign" }, here.stops[stop].title),
-        make("p", {}, word("apart_found_why", { share: Math.min(99, Math.round(likely / 10000)) })),
+        make("p", {}, word("apart_found_why")),
         make("p", { class: "apart-outside" }, word("apart_check")),
         alone(stop),
         trainer(),
-        make("p", {}, make("a", { class: "press press-main apart-to", href: lesson(stop) }, word("apart_read"))),
+        make("p", {}, make("a", { class: "press apart-to", href: lesson(stop) }, word("apart_read"))),
         ways(),
       );
     }
@@ -132,7 +155,7 @@
         "section",
         { class: "apart-end", "data-end": "nothing-tells" },
         make("h2", { class: "apart-sign" }, word("apart_left")),
-        make("p", { class: "apart-outside" }, word(few ? "apart_left_lead" : "apart_left_none")),
+        make("p", { class: "apart-outside" }, word(!few ? "apart_left_none" : given.some((one) => one.answer === "unseen") ? "apart_left_unseen" : "apart_left_lead")),
         few ? make("ul", {}, near.map((stop) => make("li", {}, make("a", { href: lesson(stop) }, here.stops[stop].title)))) : null,
         alone(null),
         trainer(),
@@ -205,7 +228,7 @@
     function draw() {
       const look = looked();
       const [first] = look.order;
-      const ends = { "at-once": leave, "stands-out": () => found(first, look.likely[first]), "nothing-tells": () => left(look) };
+      const ends = { "at-once": leave, "stands-out": () => found(first), "nothing-tells": () => left(look) };
       const top = look.end ? ends[look.end]() : question(look.next);
       // Whoever is to leave has no use for a list.
       const rank = given.length > 0 && look.end !== "at-once" ? ranked(look) : null;

@@ -30,6 +30,9 @@
       told.replaceChildren(
         make("p", { class: "told-word" }, words),
         ...[right ? null : PITWRIGHT.wrongPlace(question, text, response)].filter(Boolean),
+        ...(right ? [] : PITWRIGHT.mark.right(question).slice(0, 1)).map((key) =>
+          make("div", { class: "told-right-is" }, make("b", {}, word("right_answer")), " ", PITWRIGHT.answerWords(question, text, key)),
+        ),
         makeRendered("p", {}, text.because),
         ...(code ? [] : [make("p", { class: "hint" }, word("not_kept"))]),
       );

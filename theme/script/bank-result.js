@@ -7,6 +7,16 @@
     return PITWRIGHT.make("div", { class: "result-line" }, PITWRIGHT.make("b", {}, PITWRIGHT.word(label)), " ", content);
   }
 
+  /** What a question is about, where it can be read up. */
+  function studied(competency) {
+    const { make, word, marking } = PITWRIGHT;
+    const root = global.document.body.dataset.root;
+    const known = marking.competencies.find((one) => one.id === competency);
+    const id = known && known.study[known.study.length - 1];
+    const lesson = marking.lessons.find((one) => one.id === id);
+    return lesson ? line("read_up", make("a", { href: `${root}lesson/${id}.html` }, lesson.title)) : null;
+  }
+
   function item({ question, response, parts }, text) {
     const { make, makeRendered, word } = PITWRIGHT;
     const right = parts === PITWRIGHT.FULL;
@@ -25,6 +35,7 @@
         right ? null : PITWRIGHT.wrongPlace(question, text, response),
         right ? null : keys.map((key, at) => line(question.ways ? "right_order" : at ? "right_answer_too" : "right_answer", PITWRIGHT.answerWords(question, text, key))),
         line("why", makeRendered("span", {}, text.because)),
+        right ? null : studied(question.competency),
       ),
     );
   }
@@ -38,7 +49,6 @@
    */
   function bankResult(bank, answers, result, tries) {
     const { make, makeRendered, word, texts } = PITWRIGHT;
-    const missed = answers.filter((one) => one.parts < PITWRIGHT.FULL).map((one) => one.question.competency);
     const { got, need } = PITWRIGHT.scoreWords(bank, result);
     return make(
       "section",
@@ -55,7 +65,6 @@
           )
         : null,
       make("p", {}, result.passed ? word("after_pass") : tries),
-      PITWRIGHT.studyLinks(PITWRIGHT.studyFor(PITWRIGHT.marking, missed)),
       make("h2", {}, word("questions_title")),
       make("ol", { class: "result-list" }, answers.map((one) => item(one, texts.questions[one.question.id]))),
       PITWRIGHT.waysOn(),

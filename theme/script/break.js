@@ -20,12 +20,15 @@
     const begun = new Map();
     for (const [page, place] of places) if (page.startsWith("lesson/")) begun.set(page.slice("lesson/".length), place.share);
     const now = Date.now();
+    const progress = PITWRIGHT.progress.fold(statements, marking);
     return {
       places,
+      known: PITWRIGHT.plan.readings(statements, marking.home, study).length > 0,
       plan: {
         study,
         marking,
-        progress: PITWRIGHT.progress.fold(statements, marking),
+        progress,
+        missed: PITWRIGHT.plan.missed(attempts, marking, study, progress),
         due: PITWRIGHT.review.due(PITWRIGHT.review.fold(statements, marking.home, study), now),
         begun,
         // How old a slip is makes no difference to what was asked.
@@ -58,7 +61,7 @@
     const { make, word } = PITWRIGHT;
 
     async function draw(code, chosen) {
-      const { places, plan } = await given(code);
+      const { places, known, plan } = await given(code);
       if (PITWRIGHT.here.code !== code) return;
       const minutes = chosen || places.get(BREAK);
       const choices = LENGTHS.map((length) =>
@@ -77,16 +80,16 @@
       element.replaceChildren(
         make("h2", { id: "break-title", class: "board-line" }, word("break_title")),
         make("div", { class: "break-lengths", role: "group", "aria-labelledby": "break-title" }, choices),
-        ...(minutes ? planned(PITWRIGHT.plan.plan({ ...plan, minutes }), plan) : []),
+        ...(minutes ? planned(PITWRIGHT.plan.plan({ ...plan, minutes }), plan, known) : []),
       );
     }
 
-    function planned({ pieces }, { title, pace }) {
+    function planned({ pieces }, { title, pace }, known) {
       const said = pieces.length
         ? make("ol", { class: "rows break-plan" }, pieces.map((piece) => row(piece, piece.id && title(piece.kind, piece.id))))
         : make("p", {}, word("plan_nothing"));
       const share = new Intl.NumberFormat(PITWRIGHT.course.language, { maximumFractionDigits: 1 }).format(pace);
-      return [said, make("p", { class: "hint" }, word("plan_pace", { pace: share }))];
+      return [said, make("p", { class: "hint" }, known ? word("plan_pace", { pace: share }) : word("plan_no_pace"))];
     }
 
     async function choose(code, length) {

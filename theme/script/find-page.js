@@ -54,10 +54,14 @@
 
     /** Puts the text into a row. */
     function fill(row, one, words, passages) {
+      // A step with hands in the machine is shown to nobody who has not come past its cautions.
+      if (one.piece.steps > 0 && one.page.handsOn) {
+        row.append(make("p", { class: "find-alone" }, word("find_in_steps", { title: one.piece.heading })));
+        return;
+      }
       const { at, cuts, before, after } = PITWRIGHT.findTexts.excerpt(passages, words, one.piece.steps > 0);
       if (one.piece.steps > 0) row.append(make("p", { class: "find-facts" }, word("find_step", { title: one.piece.heading, step: at + 1, of: one.piece.steps })));
       row.append(make("p", { class: "find-text" }, before ? "… " : "", ...marks(cuts), after ? " …" : ""));
-      if (one.piece.steps > 0 && one.page.handsOn) row.append(make("p", { class: "find-alone" }, word("find_step_not_alone")));
     }
 
     /** Fills the rows one after another, so that a key typed meanwhile need not wait for them, until something else is asked for. */

@@ -27,10 +27,12 @@
       return { share, at, into: Math.min(1, Math.max(0, -top / Math.max(1, height))) };
     }
 
+    /** Nobody is led past the first steps of a procedure: one that was left is begun at its top again. */
     function go({ at, into }) {
       const child = body.children[Math.min(at, body.children.length - 1)];
       const { top, height } = child.getBoundingClientRect();
-      global.scrollTo({ top: global.scrollY + top + into * height, behavior: "instant" });
+      const from = child.matches(".procedure") ? 0 : into;
+      global.scrollTo({ top: global.scrollY + top + from * height, behavior: "instant" });
     }
 
     async function keep() {

@@ -16,11 +16,10 @@
   const SLOWEST = 4;
 
   /**
-   * How slowly a person reads, as a multiple of the estimate: the middle of the last readings that were opened and ended on
-   * one day. Two readings at the estimate are counted in from the start, so that a single odd one changes little.
+   * How slowly a person read, as multiples of the estimate: the last readings that were opened and ended on one day.
    * @param {object[]} statements @param {string} home @param {Study} study
    */
-  function pace(statements, home, study) {
+  function readings(statements, home, study) {
     const opened = new Map();
     const shares = [];
     for (const statement of statements) {
@@ -35,9 +34,42 @@
       opened.delete(id);
       if (share >= 1 / SLOWEST && share <= SLOWEST) shares.push(share);
     }
-    const last = [1, 1, ...shares.slice(-READINGS)].sort((a, b) => a - b);
+    return shares.slice(-READINGS);
+  }
+
+  /**
+   * A person's pace: the middle of those. Two readings at the estimate are counted in from the start, so that a single odd one
+   * changes little.
+   * @param {object[]} statements @param {string} home @param {Study} study
+   */
+  function pace(statements, home, study) {
+    const last = [1, 1, ...readings(statements, home, study)].sort((a, b) => a - b);
     const middle = Math.floor(last.length / 2);
     return last.length % 2 ? last[middle] : (last[middle - 1] + last[middle]) / 2;
+  }
+
+  /**
+   * Lessons on what was wrong in tests whose last attempt was no pass: first what must be right, and none that was read since.
+   * @param {object[]} attempts @param {object} marking @param {Study} study @param {import("./progress.js").Progress} progress
+   * @returns {{lesson: string, title: string}[]} title: of the test
+   */
+  function missed(attempts, marking, study, progress) {
+    const last = new Map(attempts.filter(({ kind, end }) => kind === "bank" && end).map((attempt) => [attempt.id, attempt]));
+    const found = [];
+    for (const { id, end, answers } of last.values()) {
+      const { asks } = study.banks[id] || { asks: {} };
+      const title = (marking.banks.find((one) => one.id === id) || { title: id }).title;
+      for (const { of, parts } of end.passed ? [] : answers) {
+        if (parts === PITWRIGHT.FULL || !asks[of]) continue;
+        const [competency, critical] = asks[of];
+        const lessons = (marking.competencies.find((one) => one.id === competency) || { study: [] }).study;
+        // A competency is studied from what it rests on to what it is about: the last is nearest to the question.
+        const lesson = lessons[lessons.length - 1];
+        const known = progress.lessons.get(lesson);
+        if (known && known.state === "read" && known.at < end.at) found.push({ lesson, title, critical });
+      }
+    }
+    return found.sort((a, b) => b.critical - a.critical);
   }
 
   /**
@@ -59,6 +91,7 @@
    * @param {Map<string, number>} given.begun of lessons begun and not read: the share that is read, 0 … 1
    * @param {{thing: object, due?: string, done: boolean}[]} given.assignments
    * @param {(kind: string, id: string) => boolean} given.mayTry whether an assessed attempt may begin now
+   * @param {{lesson: string, title: string}[]} [given.missed] lessons on what was wrong in a test, most important first
    * @param {number} given.pace
    * @param {(kind: string, id: string) => string} given.title
    * @param {(day: string) => string} given.day
@@ -133,6 +166,10 @@
       return things.every((one) => asked(one, why, values, kept));
     }
 
+    for (const { lesson, title } of given.missed || []) {
+      if (!planned.has(`lesson/${lesson}`)) take("lesson", lesson, "why_missed", { title }, 0);
+    }
+
     const again = Math.round(AGAIN * given.pace);
     const kept = given.due.length ? Math.min(given.due.length * again, Math.max(again, Math.floor(left * SHARE))) : 0;
 
@@ -147,12 +184,13 @@
       left -= count * again;
     }
 
-    for (const id of Array.from(begun.keys()).filter((one) => !read(one))) take("lesson", id, "why_begun", {}, 0);
+    // Whoever looked into a page before its turn reads first what it rests on.
+    for (const id of Array.from(begun.keys()).filter((one) => !read(one))) lessonAfterOthers(id, "why_begun", {}, 0);
     // Nothing goes before what stands in the way of it, and a part of a lesson is the end of a break.
     const goOn = () => !pieces.some((piece) => piece.part) && left >= MINUTE;
     for (const id of progress.lessons.keys()) {
       if (!goOn()) break;
-      if (!read(id) && study.lessons[id].after.every(read)) lessonAfterOthers(id, "why_next", {}, 0);
+      if (!read(id) && study.lessons[id].after.every(read)) lessonAfterOthers(id, study.lessons[id].after.length ? "why_next" : "why_first", {}, 0);
       const drill = marking.competencies.find((one) => one.study.includes(id) && one.study.every(read));
       for (const { drill: name } of drill ? drill.evidence : []) {
         if (name && goOn()) tryAfterStudy("drill", name, "why_drill", { title: given.title("lesson", id) }, 0);
@@ -166,5 +204,5 @@
     return { pieces, left };
   }
 
-  PITWRIGHT.plan = { plan, pace };
+  PITWRIGHT.plan = { plan, pace, readings, missed };
 })(globalThis);

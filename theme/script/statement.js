@@ -43,11 +43,11 @@
   }
 
   /**
-   * A code as typed → as kept; null if it is none.
+   * A code as typed, with a space or a dot for the hyphen as well → as kept; null if it is none.
    * @param {string} typed
    */
   function code(typed) {
-    const tidy = typed.trim().toUpperCase();
+    const tidy = typed.trim().toUpperCase().replace(/[\s._]+/g, "-");
     return CODE.test(tidy) ? tidy : null;
   }
 
