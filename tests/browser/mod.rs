@@ -13,6 +13,7 @@ mod kinds;
 mod main_job;
 mod one_file;
 mod page;
+mod practice;
 pub mod printed;
 mod served;
 mod slip_centre;

@@ -214,7 +214,7 @@ const PLAN: &str = "const { minutes, statements, begun, read, assigned, now } = 
     for (const id of read) progress.lessons.set(id, { state: 'read', at: '2026-09-01' }); \
     const cards = PITWRIGHT.review.fold(statements, course.home, study); \
     return PITWRIGHT.plan.plan({ minutes, study, marking, progress, due: PITWRIGHT.review.due(cards, now), \
-        begun: new Map([[begun, 0.4]]), pace: 1, mayTry: () => true, title: (kind, id) => id, day: (text) => text, \
+        begun: new Map([[`lesson/${begun}`, 0.4]]), pace: 1, mayTry: () => true, title: (kind, id) => id, day: (text) => text, \
         assignments: assigned ? [{ thing: { lesson: assigned }, due: '2026-10-01', done: false }] : [] });";
 
 #[test]
