@@ -23,6 +23,7 @@ mod study;
 mod tools;
 mod valid;
 mod way;
+mod week;
 mod weight;
 
 pub use tools::tool;

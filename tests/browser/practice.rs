@@ -90,7 +90,7 @@ fn practice_that_was_put_away_goes_on_where_it_stopped() {
             .await;
         assert!(
             plan.as_str()
-                .is_some_and(|text| text.contains("You stopped in the middle.")),
+                .is_some_and(|text| text.contains("You stopped in the middle of practising it.")),
             "{plan}"
         );
         page.press(".break-link").await;

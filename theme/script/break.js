@@ -46,7 +46,7 @@
 
   function row(piece, title) {
     const { make, word } = PITWRIGHT;
-    const goOn = piece.kind === "lesson" || piece.why === "why_begun" ? "#go-on" : "";
+    const goOn = piece.kind === "lesson" || piece.why === "why_practice" ? "#go-on" : "";
     const address = piece.kind === "again" ? "again.html" : `${piece.kind}/${piece.id}.html${goOn}`;
     const name = piece.kind === "again" ? word("plan_again", { count: piece.count }) : title;
     const minutes = word(piece.part ? "plan_part" : "plan_minutes", { minutes: whole(piece.seconds) });

@@ -270,7 +270,7 @@
         if (PITWRIGHT.here.code !== code || !before.isConnected) return;
         const trace = place ? PITWRIGHT.drillTrace.again(play, place) : null;
         if (place && !trace) await PITWRIGHT.keeper.keepPlace(code, page, null);
-        if (trace) go.before(on, " ");
+        if (trace) go.before(on);
         else on.remove();
         on.onclick = () => practise({ seed: place.seed, trace });
         go.textContent = word(trace ? "drill_begin_anew" : "drill_practise");

@@ -78,7 +78,7 @@
     const takes = (kind, id, why) => {
       const known = study[`${kind}s`][id];
       // A run that counts begins at its beginning, however far practice has come.
-      const rest = kind === "lesson" || why === "why_begun" ? 1 - (begun.get(`${kind}/${id}`) || 0) : 1;
+      const rest = kind === "lesson" || why === "why_practice" ? 1 - (begun.get(`${kind}/${id}`) || 0) : 1;
       return known ? Math.max(MINUTE, Math.round(known.seconds * rest * given.pace)) : Infinity;
     };
 
@@ -149,7 +149,7 @@
     }
 
     for (const [kind, id] of Array.from(begun.keys(), (page) => page.split("/"))) {
-      if (kind !== "lesson" || !read(id)) take(kind, id, "why_begun", {}, 0);
+      if (kind !== "lesson" || !read(id)) take(kind, id, kind === "lesson" ? "why_begun" : "why_practice", {}, 0);
     }
     // Nothing goes before what stands in the way of it, and a part of a lesson is the end of a break.
     const goOn = () => !pieces.some((piece) => piece.part) && left >= MINUTE;
