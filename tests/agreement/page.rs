@@ -8,7 +8,7 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 /// The cores under test, in the order in which they need one another.
-const SCRIPTS: [&str; 18] = [
+const SCRIPTS: [&str; 19] = [
     "random.js",
     "decimal.js",
     "draw.js",
@@ -25,6 +25,7 @@ const SCRIPTS: [&str; 18] = [
     "machine.js",
     "situation.js",
     "drill-run.js",
+    "drill-trace.js",
     "apart.js",
     "find-words.js",
 ];

@@ -141,8 +141,68 @@
     });
   }
 
+  /** All that a run is, to be compared. */
+  const whole = ({ start, run, turns, takenBack, log }) => JSON.stringify([start, run, turns, takenBack, log], (_, value) => (typeof value === "bigint" ? String(value) : value));
+
+  /**
+   * Practice as people do it: acts, some of which could not be kept at first, taken back, begun anew; left somewhere, and gone on
+   * with from the seed and what was done. For each seed how often others acted, acts were taken back, all was begun anew and a turn
+   * was not kept; or what differs.
+   */
+  function traces({ model, drill, ways, seeds, acts }) {
+    const play = PITWRIGHT.play(model, drill);
+    return seeds.map((seed) => {
+      const hand = PITWRIGHT.random.fromHex([...seed].reverse().join(""));
+      const tally = { others: 0, back: 0, anew: 0, lost: 0, ended: 0 };
+      const trace = PITWRIGHT.drillTrace(play, seed);
+      const way = ways[trace.start] || [];
+      // The same acts without a trace: what was not kept has drawn nothing.
+      const chance = PITWRIGHT.random.fromHex(seed);
+      play.draw(chance);
+      for (let count = 0; count < acts; count += 1) {
+        const offered = play.offered(trace.run);
+        const what = hand.below(12);
+        if (trace.turns.length > 0 && (offered.length === 0 || what === 0)) {
+          trace.back();
+          tally.back += 1;
+        } else if (trace.turns.length > 0 && what === 1 && hand.below(4) === 0) {
+          trace.anew();
+          tally.anew += 1;
+        } else if (offered.length > 0) {
+          const due = way[trace.turns.filter(({ came }) => came === "done").length];
+          const any = () => offered[hand.below(offered.length)];
+          const act = offered.includes(due) && hand.below(6) > 0 ? due : any();
+          if (hand.below(5) === 0) {
+            trace.turn(any());
+            tally.lost += 1;
+          }
+          const plain = play.step(trace.run, act, chance.next);
+          const turn = trace.turn(act);
+          trace.take(turn);
+          tally.others += turn.others.length;
+          tally.ended += trace.run.end ? 1 : 0;
+          const text = (one) => JSON.stringify([one.run, one.came, one.others], (_, value) => (typeof value === "bigint" ? String(value) : value));
+          if (text(plain) !== text(turn)) return `${seed}: act ${count} came otherwise than without a trace`;
+        }
+        if (hand.below(8) === 0 || count === acts - 1) {
+          const place = { marking: "m", seed, log: JSON.parse(JSON.stringify(trace.log)), at: trace.at() };
+          PITWRIGHT.course = { markingHash: "m" };
+          const again = PITWRIGHT.drillTrace.again(play, place);
+          if (!again || whole(again) !== whole(trace)) return `${seed}: after ${count} it does not come to the same`;
+          const wrong = [{ ...place, marking: "n" }, { ...place, at: `${place.at}0` }, { ...place, log: [-1, ...place.log] }, { ...place, seed: "0" }, {}];
+          if (wrong.some((one) => PITWRIGHT.drillTrace.again(play, one))) return `${seed}: after ${count} what is not so is gone on with`;
+          // Gone on with, the next act comes to the same in both, chance included.
+          const next = play.offered(trace.run)[0];
+          if (next !== undefined && JSON.stringify(again.turn(next).others.length) !== JSON.stringify(trace.turn(next).others.length)) return `${seed}: after ${count} chance differs`;
+        }
+      }
+      return tally;
+    });
+  }
+
   const KINDS = {
     bank,
+    traces,
     runs,
     scenario,
     mark: ({ question, response }) => PITWRIGHT.mark.question(question, response),

@@ -219,6 +219,47 @@ fn walks_over_every_demo_machine_come_out_the_same() {
     }
 }
 
+/// Of each drill of the demo, practice left and gone on with.
+const PRACTICE: usize = 60;
+
+#[test]
+fn practice_that_was_left_goes_on_as_it_was() {
+    let checked = demo::checked();
+    let marking = checked.marking();
+    let cases: Vec<Value> = (marking.drills.iter())
+        .map(|drill| {
+            let machine = marking.machine(&drill.machine).expect("it is there");
+            let proof = checked.proofs().drills.iter().find(|proof| proof.id == drill.id);
+            json!({
+                "kind": "traces", "model": machine.model, "drill": drill, "seeds": seeds(0, PRACTICE), "acts": ACTS,
+                "ways": proof.expect("a proof").ways,
+            })
+        })
+        .collect();
+    let made = converse(async {
+        let page = Page::open().await;
+        let mut made = Vec::new();
+        for case in &cases {
+            made.extend(page.run(std::slice::from_ref(case)).await);
+        }
+        page.close().await;
+        made
+    });
+    let mut tally: BTreeMap<&str, u64> = BTreeMap::new();
+    for one in made.iter().flat_map(|all| all.as_array().expect("a list")) {
+        let one = one.as_object().unwrap_or_else(|| panic!("{one}"));
+        for (what, many) in one {
+            *tally.entry(what).or_default() += many.as_u64().expect("a count");
+        }
+    }
+    println!("{} practices: {tally:?}", PRACTICE * cases.len());
+    assert_eq!(tally.len(), 5);
+    assert!(
+        tally.values().all(|many| *many >= 200),
+        "something came up too seldom: {tally:?}"
+    );
+}
+
 #[test]
 fn walks_over_random_models_come_out_the_same() {
     let mut cases = Vec::new();

@@ -87,7 +87,7 @@ pub(super) async fn act(page: &Page, name: &str) {
         .await;
 }
 
-async fn play(page: &Page, acts: &[String]) {
+pub(super) async fn play(page: &Page, acts: &[String]) {
     for (place, name) in acts.iter().enumerate() {
         act(page, name).await;
         if place + 1 < acts.len() {
@@ -167,10 +167,7 @@ fn runs_that_count_are_handed_in_played_again_and_marked_the_same() {
         act(&page, "look-first").await;
         page.press(".drill-more .press").await;
         page.there(".result-failed").await;
-        page.goto("record.html").await;
-        page.press("main .hand-state ~ .press-main").await;
-        page.until("document.querySelector('main .hand-told:not(:empty)')")
-            .await;
+        page.hand_in().await;
         done
     });
     gathered(folder.path(), built.path(), &downloaded(&downloads), acts);

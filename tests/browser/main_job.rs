@@ -6,7 +6,7 @@ use super::page::Page;
 use super::way::{played, way};
 use crate::browser_driver::{Browser, converse};
 use crate::ground::{copy, demo_course, out, pitwright};
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -117,11 +117,7 @@ async fn first_shift(browser: Browser, course: &Path, profile: &Path, downloads:
 /// An hour ago: both again, well; then hand in.
 async fn second_shift(browser: Browser, course: &Path, profile: &Path, downloads: &Path) {
     let page = Page::open(browser, course, profile, downloads, 1).await;
-    page.begin("bank/alone.html").await;
-    while page.ask("return Boolean(document.querySelector('.turn'))").await == json!(true) {
-        page.answer_right().await;
-    }
-    page.until("!document.body.dataset.running").await;
+    page.sit_well("bank/alone.html").await;
     page.is_quiet().await;
 
     page.begin("scenario/league-night.html").await;
@@ -134,10 +130,7 @@ async fn second_shift(browser: Browser, course: &Path, profile: &Path, downloads
     page.until("!document.body.dataset.running").await;
     page.is_quiet().await;
 
-    page.goto("record.html").await;
-    page.press("main .hand-state ~ .press-main").await;
-    page.until("document.querySelector('main .hand-told:not(:empty)')")
-        .await;
+    page.hand_in().await;
     page.is_quiet().await;
 }
 

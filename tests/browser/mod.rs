@@ -15,6 +15,7 @@ mod main_job;
 mod narrow;
 mod one_file;
 mod page;
+mod practice;
 pub mod printed;
 mod reading;
 mod served;
@@ -25,6 +26,7 @@ mod study;
 mod tools;
 mod valid;
 mod way;
+mod week;
 mod weight;
 
 pub use tools::tool;

@@ -9,22 +9,6 @@ use serde_json::Value;
 /// The most that the one file may weigh: it is sent to phones.
 const MOST: u64 = 3_000_000;
 
-/// Goes into the frame that shows the page, once that page is there.
-async fn inside(page: &Page, part_of_address: &str) {
-    page.driver.enter_default_frame().await.expect("there is an outer page");
-    page.until(&format!(
-        "decodeURIComponent(location.hash).includes({part_of_address:?}) && document.querySelector('iframe') \
-         && document.querySelector('iframe').contentDocument.querySelector('main')"
-    ))
-    .await;
-    page.driver.enter_frame(0).await.expect("there is a frame");
-    let path = part_of_address.split('#').next().unwrap_or_default();
-    page.until(&format!(
-        "globalThis.PITWRIGHT_PLACE && PITWRIGHT_PLACE.path.includes({path:?})"
-    ))
-    .await;
-}
-
 async fn plays(browser: Browser) -> Value {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
@@ -34,43 +18,60 @@ async fn plays(browser: Browser) -> Value {
     std::fs::copy(built.path().join("course.html"), alone.join("course.html")).expect("it can be copied");
     let profile = folder.path().join("profile");
     std::fs::create_dir(&profile).expect("it can be made");
-    let page = Page::open(browser, &alone, &profile, folder.path(), 0).await;
-    page.goto("course.html").await;
-    inside(&page, "").await;
+    let base = format!("file://{}/course.html#", alone.display());
+    let page = Page::at(browser, base, &profile, folder.path(), 0).await;
+    page.goto("").await;
     page.type_into("main .who-input", "T-07").await;
     page.press("main .who-form .press").await;
     page.there(".break-length").await;
 
     page.press("[data-lesson=orientation] .row-link").await;
-    inside(&page, "lesson/orientation.html").await;
+    page.on("lesson/orientation.html").await;
     page.press(".lesson-end .press-main").await;
     page.there(".read-done").await;
 
     // A link to a heading of another page, and the way back.
     page.press(".lesson a[href*='first-ball.html']").await;
-    inside(&page, "lesson/first-ball.html").await;
-    page.driver.enter_default_frame().await.expect("there is an outer page");
+    page.on("lesson/first-ball.html").await;
+    page.outer().await;
     page.ask("history.back()").await;
-    inside(&page, "lesson/orientation.html").await;
+    page.on("lesson/orientation.html").await;
 
     // The same file opened again knows what was read.
-    page.driver.enter_default_frame().await.expect("there is an outer page");
-    page.goto("course.html#index.html").await;
-    page.driver.refresh().await.expect("it opens again");
-    inside(&page, "index.html").await;
+    page.goto("index.html").await;
     page.until("document.querySelector('[data-lesson=orientation] [data-state]').textContent.startsWith('Read ')")
         .await;
 
     page.press("[data-drill=short-set] .row-link").await;
-    inside(&page, "drill/short-set.html").await;
+    page.on("drill/short-set.html").await;
     page.press("main .press").await;
     page.there(".drill-happened").await;
 
+    // What a page keeps in its address stands in that of the file, and is there when the file is opened again.
+    page.goto("apart/marrowbell.html").await;
+    page.press("[data-say=no]").await;
+    page.there(".apart-said li").await;
+    page.press(".apart-ask [data-say=unseen]").await;
+    page.until("document.querySelectorAll('.apart-said li').length === 2")
+        .await;
+    page.again("apart/marrowbell.html").await;
+    page.until("document.querySelectorAll('.apart-said li').length === 2")
+        .await;
+    page.press("[data-anew]").await;
+    page.again("apart/marrowbell.html").await;
+    page.there(".apart-ask").await;
+    page.until("!document.querySelector('.apart-said')").await;
+    page.goto("find.html#q=100%25%20%23%20elevater").await;
+    page.until(
+        "document.querySelector('#find-field')?.value === '100% # elevater' && document.querySelector('.find-link')",
+    )
+    .await;
+
     page.press(".head-ways a[href*=record]").await;
-    inside(&page, "record.html").await;
+    page.on("record.html").await;
     page.press("[data-part=record-page] .press-main").await;
     let file = downloaded(folder.path());
-    page.driver.enter_default_frame().await.expect("there is an outer page");
+    page.outer().await;
     let complaints = page.driver.errors().await;
     assert!(complaints.is_empty(), "{complaints:?}");
     serde_json::from_slice(&std::fs::read(file).expect("it was saved")).expect("it is JSON")

@@ -12,13 +12,13 @@ use std::time::{Duration, Instant};
 use thirtyfour::By;
 
 /// Serves the files of a folder on loopback until it is told to stop answering.
-struct Served {
-    address: String,
-    cut: Arc<AtomicBool>,
+pub(super) struct Served {
+    pub(super) address: String,
+    pub(super) cut: Arc<AtomicBool>,
 }
 
 impl Served {
-    fn start(folder: PathBuf) -> Self {
+    pub(super) fn start(folder: PathBuf) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").expect("loopback is there");
         let address = format!("http://{}/", listener.local_addr().expect("it is bound"));
         let cut = Arc::new(AtomicBool::new(false));

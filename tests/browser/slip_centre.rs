@@ -24,6 +24,13 @@ pub(super) struct Centre {
 
 impl Centre {
     pub(super) fn open() -> Self {
+        let centre = Self::empty();
+        centre.people();
+        centre
+    }
+
+    /// The same, before anybody has come.
+    pub(super) fn empty() -> Self {
         let folder = demo();
         let put = |file: &str, what: &str, with: &str| {
             let place = folder.path().join(file);
@@ -53,7 +60,6 @@ impl Centre {
             .find(|entry| entry.file_name().to_string_lossy().starts_with("marking-"))
             .expect("compile writes a marking file");
         centre.marking = serde_json::from_slice(&fs::read(marking.path()).expect("it is there")).expect("it is JSON");
-        centre.people();
         centre
     }
 
@@ -112,17 +118,7 @@ impl Centre {
             for setting in ["--real", "--staged", "--staged"] {
                 self.run(&["witness", "T-07", competency, "--by", "TR-1", "--met", setting]);
             }
-            self.run(&[
-                "signoff",
-                "T-07",
-                competency,
-                "--by",
-                "MG-1",
-                "--key",
-                "MG-1.pem",
-                "--passphrase-file",
-                "passphrase",
-            ]);
+            self.sign_off(competency);
         }
         let tomorrow = &stamp(Timestamp::now() + SignedDuration::from_hours(24))[..10];
         self.run(&[
@@ -137,6 +133,12 @@ impl Centre {
         ]);
         self.run(&["assign", "T-07", "--by", "TR-1", "--bank", "alone"]);
         self.run(&["release", "T-09", "league-night", "--by", "TR-1"]);
+    }
+
+    /// T-07 is signed off by the manager.
+    pub(super) fn sign_off(&self, competency: &str) {
+        let by = ["--by", "MG-1", "--key", "MG-1.pem", "--passphrase-file", "passphrase"];
+        self.run(&[["signoff", "T-07", competency].as_slice(), &by].concat());
     }
 
     /// A slip made by the command.

@@ -5,9 +5,18 @@
   const { path, hash } = global.PITWRIGHT_PLACE;
   global.PITWRIGHT_ONE = global.parent.PITWRIGHT_ONE;
 
+  /** Written plainly, where it can be: somebody may have mistyped it. */
+  function plain(text) {
+    try {
+      return decodeURIComponent(text);
+    } catch {
+      return text;
+    }
+  }
+
   /** To a heading of this page, as a browser would go. */
   function goTo(id) {
-    const there = document.getElementById(id);
+    const there = document.getElementById(plain(id));
     if (!there) return;
     for (let at = there; at; at = at.parentElement) if (at.tagName === "DETAILS") at.open = true;
     there.scrollIntoView();

@@ -105,9 +105,10 @@
   const told = document.getElementById("told");
 
   async function show() {
-    const [path, hash] = decodeURIComponent(global.location.hash.slice(1)).split("#");
+    // Some programs that pass an address on write a second # as %23. What comes after it is the page's own, and stays as it stands.
+    const [, path, hash] = global.location.hash.slice(1).match(/^(.*?)(?:(?:#|%23)(.*))?$/);
     try {
-      frame.srcdoc = await page(path || FIRST, hash);
+      frame.srcdoc = await page(decodeURIComponent(path) || FIRST, hash);
       told.hidden = true;
     } catch (error) {
       told.textContent = error.message;
@@ -126,7 +127,10 @@
     return true;
   }
 
-  global.PITWRIGHT_ONE = { page, text, go };
+  /** Keeps up what stands after the # of a page's own address. @param {string} hash with its #, or nothing */
+  const keep = (path, hash) => global.history.replaceState(null, "", `#${path}${hash}`);
+
+  global.PITWRIGHT_ONE = { page, text, go, keep };
 
   frame.addEventListener("load", () => {
     const { title, documentElement } = frame.contentDocument;

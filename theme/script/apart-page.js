@@ -38,7 +38,7 @@
     const written = () => given.map(({ sign, answer }) => `${here.signs[sign].id}.${answer}`).join(",");
 
     function read() {
-      const [, said] = global.location.hash.split("said=");
+      const [, said] = PITWRIGHT.address.hash().split("said=");
       const found = new Map();
       for (const one of said ? said.split(",") : []) {
         const [id, answer] = one.split(".");
@@ -52,7 +52,7 @@
 
     function turn(work) {
       work();
-      global.history.replaceState(null, "", given.length > 0 ? `#said=${written()}` : global.location.pathname);
+      PITWRIGHT.address.keep(given.length > 0 ? `#said=${written()}` : "");
       draw();
       PITWRIGHT.focusOn(element.querySelector("h2"));
     }
@@ -198,7 +198,7 @@
     /** Another answer to what was asked before. The focus stays on it; what came of it is told. */
     function change(sign, answer) {
       given.find((one) => one.sign === sign).answer = answer;
-      global.history.replaceState(null, "", `#said=${written()}`);
+      PITWRIGHT.address.keep(`#said=${written()}`);
       draw();
       element.querySelector(`[data-of="${here.signs[sign].id}"] [data-change="${answer}"]`).focus({ preventScroll: true });
       const { order, likely, end } = looked();

@@ -18,7 +18,10 @@
     const released = await PITWRIGHT.releases(code, statements);
     const attempts = PITWRIGHT.attempts.fold(statements, marking.home);
     const begun = new Map();
-    for (const [page, place] of places) if (page.startsWith("lesson/")) begun.set(page.slice("lesson/".length), place.share);
+    for (const [page, place] of places) {
+      // Practice of a course that was compiled anew since cannot be gone on with.
+      if (page.startsWith("lesson/") || place.marking === PITWRIGHT.course.markingHash) begun.set(page, place.share);
+    }
     const now = Date.now();
     const progress = PITWRIGHT.progress.fold(statements, marking);
     return {
@@ -46,7 +49,8 @@
 
   function row(piece, title) {
     const { make, word } = PITWRIGHT;
-    const address = { lesson: `lesson/${piece.id}.html#go-on`, again: "again.html" }[piece.kind] || `${piece.kind}/${piece.id}.html`;
+    const goOn = piece.kind === "lesson" || piece.why === "why_practice" ? "#go-on" : "";
+    const address = piece.kind === "again" ? "again.html" : `${piece.kind}/${piece.id}.html${goOn}`;
     const name = piece.kind === "again" ? word("plan_again", { count: piece.count }) : title;
     const minutes = word(piece.part ? "plan_part" : "plan_minutes", { minutes: whole(piece.seconds) });
     return make(

@@ -7,14 +7,16 @@
    * @param {ReturnType<typeof PITWRIGHT.play>} play
    * @param {ReturnType<typeof PITWRIGHT.drillWordsOf>} words
    * @param {object} texts the machine's words
+   * @param {string} seed of the run
    * @param {(act: number) => void} onAct
    */
-  function acts(play, words, texts, onAct) {
+  function acts(play, words, texts, seed, onAct) {
     const { make, makeRendered, word } = PITWRIGHT;
     const element = make("div", { class: "drill-acts" });
     const all = play.machine.acts.map((_, act) => act);
-    // A machine's file lists acts in the order in which they are taught. Here each run has an order of its own.
-    const order = PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()).shuffle(all.slice());
+    // A machine's file lists acts in the order in which they are taught. Here each run has an order of its own, the same when it is
+    // gone on with. The seed is taken backwards, so that the order tells nothing of the start.
+    const order = PITWRIGHT.random.fromHex([...seed].reverse().join("")).shuffle(all.slice());
     /** For each act the spot that lists it; −1 for those that stand under the place where one is. */
     const spotOf = all.map((act) => texts.spots.findIndex((spot) => spot.acts.includes(play.machine.acts[act].id)));
     let open = null;

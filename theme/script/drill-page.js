@@ -4,6 +4,9 @@
   const { PITWRIGHT } = global;
   const { document } = global;
 
+  /** A practice that stopped always has something left, however many acts it took. */
+  const MOST = 0.9;
+
   PITWRIGHT.part("drill-run", (element) => {
     const { make, makeRendered, word, marking, machineWords, drillWords } = PITWRIGHT;
     const drill = marking.drills.find((one) => one.id === document.body.dataset.id);
@@ -11,25 +14,23 @@
     const play = PITWRIGHT.play(model, drill);
     const words = PITWRIGHT.drillWordsOf(play, machineWords);
     const before = element.firstElementChild;
+    const page = `drill/${drill.id}`;
     const plan = { kind: "drill", item: drill, max: 1, run: counted };
 
     /**
      * Plays a run in the page.
      * @param {object} how
-     * @param {{next: () => number, below: (bound: number) => number}} how.chance
+     * @param {string} how.seed
+     * @param {ReturnType<typeof PITWRIGHT.drillTrace>} how.trace
      * @param {boolean} how.counts
      * @param {(turn: {act: number, others: {index: number}[]}) => Promise<void>} how.keep resolves when the act is kept
+     * @param {(acts: number) => void} [how.mark] practice only: keeps where it stands; a safe way takes so many acts
      * @param {(run: object | null) => Promise<string>} how.finish resolves when the end is kept; answers with what may follow
      */
-    function start({ chance, counts, keep, finish }) {
-      const begin = play.draw(chance);
-      /** @type {{run: object, act: number, came: string, firings: object[], others: object[]}[]} */
-      let turns = [];
-      let run = play.begin(begin);
-      let takenBack = 0;
-
+    function start({ seed, trace, counts, keep, mark, finish }) {
+      const way = drillWords.ways[drillWords.wayOf[trace.start]] || [];
       const look = PITWRIGHT.drillLook(words, machineWords);
-      const acts = PITWRIGHT.drillActs(play, words, machineWords, (act) => guarded(() => press(act)));
+      const acts = PITWRIGHT.drillActs(play, words, machineWords, seed, (act) => guarded(() => press(act)));
       const happened = make("div", { class: "drill-happened", tabindex: "0", role: "group", "aria-label": word("drill_happened") });
       const place = make("p", { class: "drill-place" });
       const more = make("div", { class: "drill-more" });
@@ -37,7 +38,7 @@
       const known = make("p", { class: "drill-known" });
       const done = make("ol", { class: "drill-order" });
       const soFar = make("details", { class: "drill-in-words" }, make("summary", {}, word("drill_so_far")), done);
-      const listDone = () => done.replaceChildren(...turns.map((turn) => makeRendered("li", {}, words.says(turn.act))));
+      const listDone = () => done.replaceChildren(...trace.turns.map((turn) => makeRendered("li", {}, words.says(turn.act))));
       soFar.addEventListener("toggle", () => soFar.open && listDone());
       const ask = make("h2", {}, word("drill_ask"));
       let busy = false;
@@ -62,7 +63,8 @@
       };
 
       /** What an act came to, as sentences: what the machine did, what others were seen to do, and what shows otherwise than before. */
-      function told(was, turn) {
+      function told(turn) {
+        const was = turn.before.real;
         const lines = [turn.came === "done" ? null : word(turn.came === "held" ? "drill_held" : "drill_nothing")];
         const changed = words.changed(was, turn.run.real);
         lines.push(...words.reactions(turn.firings).map((what) => word("drill_machine", { what })));
@@ -81,7 +83,10 @@
         happened.replaceChildren(...lines.map((html) => makeRendered("p", {}, html)));
       }
 
+      const sayTurn = (turn) => say([`<b>${words.says(turn.act)}</b>`, ...told(turn)]);
+
       function draw(changed) {
+        const { run, turns } = trace;
         const at = words.place(run.real);
         look.draw(run.real, changed);
         acts.draw(run);
@@ -104,20 +109,21 @@
 
       async function press(act) {
         // After a failed finish the last act is kept already: only the finish is tried again.
-        if (!run.end) {
-          const was = run.real;
-          const turn = { act, ...play.step(run, act, chance.next) };
+        if (!trace.run.end) {
+          const was = trace.run.real;
+          const turn = trace.turn(act);
           await keep(turn);
-          turns.push({ ...turn, before: run });
-          run = turn.run;
-          say([`<b>${words.says(act)}</b>`, ...told(was, turn)]);
+          trace.take(turn);
+          const { run } = trace;
+          if (!counts) mark(way.length);
+          sayTurn(turn);
           if (!run.end) {
             draw(words.changed(was, run.real));
             after(words.place(was) !== words.place(run.real));
             return;
           }
         }
-        if (counts || run.end.sort === "cured" || run.end.sort === "handed") await end();
+        if (counts || trace.run.end.sort === "cured" || trace.run.end.sort === "handed") await end();
         else stop();
       }
 
@@ -129,15 +135,16 @@
             play,
             words,
             title: drill.title,
-            turns,
-            run,
-            way: drillWords.ways[drillWords.wayOf[begin]] || [],
+            turns: trace.turns,
+            run: trace.run,
+            way,
             ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back), again("drill_anew", anew), again("drill_give_up", () => guarded(end))),
           }),
         );
       }
 
       async function end() {
+        const { run, turns, takenBack } = trace;
         const follows = await finish(run.end ? run : null);
         const ways = counts
           ? PITWRIGHT.waysOn()
@@ -147,7 +154,7 @@
               again("drill_again", practise),
               make("a", { class: "press press-quiet", href: `${document.body.dataset.root}index.html` }, word("to_all")),
             );
-        const shown = { play, words, texts: drillWords, title: drill.title, start: begin, turns, run, counts, takenBack, after: follows, ways };
+        const shown = { play, words, texts: drillWords, title: drill.title, start: trace.start, turns, run, counts, takenBack, after: follows, ways };
         PITWRIGHT.sitting.show(element, PITWRIGHT.drillDebrief.debrief(shown));
       }
 
@@ -159,18 +166,16 @@
 
       /** Practice only: the last act is taken back. */
       function back() {
-        const last = turns.pop();
-        run = last.before;
-        takenBack += 1;
-        say([word("drill_taken_back", { act: words.says(last.act) })]);
+        say([word("drill_taken_back", { act: words.says(trace.back().act) })]);
+        mark(way.length);
         screen();
         after(true);
       }
 
       /** Practice only: the same call from its beginning. */
       function anew() {
-        turns = [];
-        run = play.begin(begin);
+        trace.anew();
+        mark(way.length);
         say([word("drill_begins")]);
         screen();
         after(true);
@@ -194,10 +199,13 @@
         draw();
       }
 
-      say([word("drill_begins")]);
+      const last = trace.turns[trace.turns.length - 1];
+      if (last) sayTurn(last);
+      else say([word("drill_begins")]);
+      if (trace.run.end) return stop();
       screen();
       PITWRIGHT.focusOn(element.querySelector("h1"));
-      thinkAhead(play.begin(begin), drillWords.ways[drillWords.wayOf[begin]] || []);
+      thinkAhead(play.begin(trace.start), way);
     }
 
     /**
@@ -210,15 +218,36 @@
       global.setTimeout(() => thinkAhead(play.step(run, act, () => 0x100000000).run, rest));
     }
 
-    function practise() {
-      const chance = PITWRIGHT.random.fromHex(PITWRIGHT.random.seed());
-      start({ chance, counts: false, keep: async () => {}, finish: async () => word("drill_practice_done") });
+    /**
+     * Practice, which is on no record; where it stands is kept all the same, so that a break that ends is not the end of it.
+     * @param {{seed: string, trace: object}} [from] where it stopped
+     */
+    function practise({ seed, trace } = {}) {
+      const run = { seed: seed || PITWRIGHT.random.seed() };
+      run.trace = trace || PITWRIGHT.drillTrace(play, run.seed);
+      const { code } = PITWRIGHT.here;
+      // Practice goes on where nothing can be kept.
+      const keepPlace = (place) => code && PITWRIGHT.keeper.keepPlace(code, page, place).catch(() => {});
+      start({
+        ...run,
+        counts: false,
+        keep: async () => {},
+        mark(acts) {
+          const { log, turns, at } = run.trace;
+          const share = Math.min(MOST, turns.length / Math.max(1, acts));
+          keepPlace({ marking: PITWRIGHT.course.markingHash, seed: run.seed, log: log.slice(), at: at(), share });
+        },
+        async finish() {
+          keepPlace(null);
+          return word("drill_practice_done");
+        },
+      });
     }
 
     function counted(running) {
-      const chance = PITWRIGHT.random.fromHex(running.seed);
       start({
-        chance,
+        seed: running.seed,
+        trace: PITWRIGHT.drillTrace(play, running.seed),
         counts: true,
         keep: (turn) => running.answer(play.machine.acts[turn.act].id, words.name(turn.act), null, turn.others.map(({ index }) => model.others[index].id)),
         async finish(run) {
@@ -231,8 +260,24 @@
     }
 
     const go = make("button", { type: "button", class: "press press-main" }, word("drill_practise"));
-    go.addEventListener("click", practise);
-    before.querySelector("[data-practise]").append(go);
+    go.addEventListener("click", () => practise());
+    const on = make("button", { type: "button", class: "press press-main" }, word("drill_go_on"));
+    const offers = before.querySelector("[data-practise]");
+    offers.append(go);
+    PITWRIGHT.here.watch((code) =>
+      PITWRIGHT.guarded(offers, async () => {
+        const place = code && new Map(await PITWRIGHT.keeper.places(code)).get(page);
+        if (PITWRIGHT.here.code !== code || !before.isConnected) return;
+        const trace = place ? PITWRIGHT.drillTrace.again(play, place) : null;
+        if (place && !trace) await PITWRIGHT.keeper.keepPlace(code, page, null);
+        if (trace) go.before(on);
+        else on.remove();
+        on.onclick = () => practise({ seed: place.seed, trace });
+        go.textContent = word(trace ? "drill_begin_anew" : "drill_practise");
+        go.className = `press press-${trace ? "quiet" : "main"}`;
+        if (trace && (global.PITWRIGHT_HASH || global.location.hash) === "#go-on") on.click();
+      }),
+    );
     PITWRIGHT.sitting.offer(element, plan);
   });
 })(globalThis);

@@ -2,7 +2,7 @@
 (function (global) {
   "use strict";
   const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
-  const { document, location } = global;
+  const { document } = global;
 
   /** A screen reader hears how many were found when the typing has stopped for so long, in milliseconds. */
   const QUIET = 600;
@@ -11,7 +11,7 @@
 
   /** The query in the address. One that somebody mistyped there is taken as it stands. */
   function asked() {
-    const given = location.hash.replace(/^#q=/, "").replace(/\+/g, " ");
+    const given = PITWRIGHT.address.hash().replace(/^#q=/, "").replace(/\+/g, " ");
     try {
       return decodeURIComponent(given);
     } catch {
@@ -139,7 +139,7 @@
     function keep() {
       global.clearTimeout(keeping);
       const query = field.value.trim();
-      global.history.replaceState(null, "", query ? `#q=${encodeURIComponent(query)}` : location.href.split("#")[0]);
+      PITWRIGHT.address.keep(query ? `#q=${encodeURIComponent(query)}` : "");
     }
 
     /** The field and the links, one above the other as they are seen. */
@@ -186,7 +186,7 @@
       rest,
     );
     element.hidden = false;
-    if (location.hash.startsWith("#q=")) {
+    if (PITWRIGHT.address.hash().startsWith("#q=")) {
       field.value = asked();
       show();
     } else {

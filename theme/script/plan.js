@@ -88,7 +88,7 @@
    * @param {object} given.marking
    * @param {import("./progress.js").Progress} given.progress
    * @param {import("./review.js").Card[]} given.due questions whose day has come
-   * @param {Map<string, number>} given.begun of lessons begun and not read: the share that is read, 0 … 1
+   * @param {Map<string, number>} given.begun of lessons and practice that were stopped, as `kind/id`: the share that is done, 0 … 1
    * @param {{thing: object, due?: string, done: boolean}[]} given.assignments
    * @param {(kind: string, id: string) => boolean} given.mayTry whether an assessed attempt may begin now
    * @param {{lesson: string, title: string}[]} [given.missed] lessons on what was wrong in a test, most important first
@@ -108,9 +108,10 @@
       const one = progress[`${kind}s`].get(id);
       return !one || one.state === "passed";
     };
-    const takes = (kind, id) => {
+    const takes = (kind, id, why) => {
       const known = study[`${kind}s`][id];
-      const rest = kind === "lesson" ? 1 - (begun.get(id) || 0) : 1;
+      // A run that counts begins at its beginning, however far practice has come.
+      const rest = kind === "lesson" || why === "why_practice" ? 1 - (begun.get(`${kind}/${id}`) || 0) : 1;
       return known ? Math.max(MINUTE, Math.round(known.seconds * rest * given.pace)) : Infinity;
     };
 
@@ -118,7 +119,7 @@
     function take(kind, id, why, values, kept) {
       const key = `${kind}/${id}`;
       if (planned.has(key)) return true;
-      const seconds = takes(kind, id);
+      const seconds = takes(kind, id, why);
       const room = left - kept;
       if (seconds <= room) {
         planned.add(key);
@@ -184,8 +185,11 @@
       left -= count * again;
     }
 
-    // Whoever looked into a page before its turn reads first what it rests on.
-    for (const id of Array.from(begun.keys()).filter((one) => !read(one))) lessonAfterOthers(id, "why_begun", {}, 0);
+    for (const [kind, id] of Array.from(begun.keys(), (page) => page.split("/"))) {
+      if (kind !== "lesson") take(kind, id, "why_practice", {}, 0);
+      // Whoever looked into a page before its turn reads first what it rests on.
+      else if (!read(id)) lessonAfterOthers(id, "why_begun", {}, 0);
+    }
     // Nothing goes before what stands in the way of it, and a part of a lesson is the end of a break.
     const goOn = () => !pieces.some((piece) => piece.part) && left >= MINUTE;
     for (const id of progress.lessons.keys()) {
