@@ -44,17 +44,25 @@
   }
 
   /**
-   * What was missing before the last act: the first two acts of a way that come before it there and were not done; where the way
-   * does not have it, the first that was not done. Never all of them: the rest of the way is the trainee's to find.
+   * What was missing before the last act: of the acts of a way that come before it there and were not done, the first two without
+   * which the way itself goes wrong at that act, and where there are none, the first two; where the way does not have that act, the
+   * first that was not done. Never all of them: the rest of the way is the trainee's to find.
    * @returns {number[]}
    */
-  function missing(play, turns, way) {
+  function missing(play, turns, way, start, end) {
     const { acts } = play.machine;
     const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => acts[act].id));
     const { id } = acts[turns[turns.length - 1].act];
     const at = way.findIndex((act) => acts[act].id === id);
     const open = way.slice(0, at < 0 ? way.length : at).filter((act) => !done.has(acts[act].id));
-    return open.slice(0, at < 0 ? 1 : 2);
+    if (at < 0) return open.slice(0, 1);
+    const needed = [];
+    for (let left = 0; left < at && needed.length < 2; left += 1) {
+      if (done.has(acts[way[left]].id)) continue;
+      const then = without(play, start, way.slice(0, at + 1), left);
+      if (then.end && then.end.sort === end.sort && acts[then.act].id === id) needed.push(way[left]);
+    }
+    return needed.length > 0 ? needed : open.slice(0, 2);
   }
 
   /** What really happened at the last act: what the machine and others did, and the hazards that were met. */
@@ -89,10 +97,10 @@
   }
 
   /** The panel at which a run stops: what was missing, which act, what it can do, and what others had done by then. */
-  function stopped(play, words, turns, end, way) {
+  function stopped(play, words, turns, end, way, start) {
     const { make, makeRendered, word } = PITWRIGHT;
     const last = turns[turns.length - 1];
-    const lacking = missing(play, turns, way);
+    const lacking = missing(play, turns, way, start, end);
     const others = Array.from(new Set(turns.slice(0, -1).flatMap((turn) => turn.others.map(({ index }) => index))));
     return make(
       "section",
@@ -114,7 +122,7 @@
   };
 
   /** Where practice stops: why, and what was missing before. The rest of the way is not told: the call can still be ended well. */
-  function stop({ play, words, title, turns, run, way, ways }) {
+  function stop({ play, words, title, turns, run, way, start, ways }) {
     const { make, word } = PITWRIGHT;
     return make(
       "section",
@@ -122,7 +130,7 @@
       make("p", { class: "over" }, title),
       make("h1", {}, word("drill_not_well")),
       make("p", { class: "ending" }, word(how(run))),
-      stopped(play, words, turns, run.end, way),
+      stopped(play, words, turns, run.end, way, start),
       make("p", {}, word("drill_practice_done")),
       ways,
     );
@@ -158,14 +166,20 @@
 
     const fold = (key, open, content) => make("details", { class: "drill-fold", open }, make("summary", {}, make("h2", {}, word(key))), content);
     /** An act of the way with its reason, which is open where the act was left out. */
+    let before = "";
     const step = (act, at) => {
+      const reason = why(play, words, start, way, at);
+      const same = reason === before;
+      before = reason;
       const lacking = !done.has(play.machine.acts[act].id);
       return make(
         "li",
         {},
         makeRendered("p", {}, words.says(act)),
         lacking ? make("p", { class: "drill-lacking" }, word("drill_lacking")) : null,
-        make("details", { open: lacking && !passed }, make("summary", {}, word("drill_why")), makeRendered("p", { class: "hint" }, why(play, words, start, way, at))),
+        same
+          ? make("p", { class: "hint" }, word("drill_why_same"))
+          : make("details", { open: lacking && !passed }, make("summary", {}, word("drill_why")), makeRendered("p", { class: "hint" }, reason)),
       );
     };
     const amiss = words.amiss(play.drill.starts[start]);
@@ -174,10 +188,10 @@
       { class: `result result-${passed ? "passed" : "failed"}` },
       make("p", { class: "over" }, title),
       make("h1", {}, word(counts ? (passed ? "passed" : "failed") : passed ? "drill_well" : "drill_not_well")),
-      make("p", { class: "ending" }, word(how(run))),
+      make("p", { class: "ending" }, word(end && end.sort === "cured" && takenBack > 0 ? "drill_end_back" : how(run))),
       amiss.length > 0 ? makeRendered("p", {}, word("drill_was", { what: amiss.join("; ") })) : null,
       takenBack > 0 ? make("p", { class: "drill-lacked" }, word("drill_took_back", { count: takenBack })) : null,
-      end && !passed ? stopped(play, words, turns, end, way) : null,
+      end && !passed ? stopped(play, words, turns, end, way, start) : null,
       make("p", {}, after),
       ways,
       passed ? null : PITWRIGHT.studyLinks(texts.lessons.map(({ id }) => id)),

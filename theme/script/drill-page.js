@@ -138,6 +138,7 @@
             turns: trace.turns,
             run: trace.run,
             way,
+            start: trace.start,
             ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back), again("drill_anew", anew), again("drill_give_up", () => guarded(end))),
           }),
         );
