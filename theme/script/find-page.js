@@ -185,6 +185,9 @@
     if (location.hash.startsWith("#q=")) {
       field.value = asked();
       show();
+    } else if (element.dataset.query) {
+      field.value = element.dataset.query;
+      show();
     } else {
       show();
       field.focus();
