@@ -20,7 +20,9 @@ pub fn body(
     root: &str,
     page: &Value,
 ) -> Result<String, ThemeError> {
-    filled(press, lesson, text, root, |typed| block(press, lesson, typed, root, page))
+    filled(press, lesson, text, root, |typed| {
+        block(press, lesson, typed, root, page)
+    })
 }
 
 /// The same with its typed blocks left out.

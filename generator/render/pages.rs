@@ -116,9 +116,14 @@ impl Job<'_> {
             Self::Apart(stops) => ("apart", stops.machine.as_str(), press.word("apart_title")),
         };
         let (path, root) = match self {
-            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Find | Self::Again | Self::Parts | Self::Store => {
-                (format!("{kind}.html"), "")
-            }
+            Self::Index
+            | Self::Record
+            | Self::About
+            | Self::Glossary
+            | Self::Find
+            | Self::Again
+            | Self::Parts
+            | Self::Store => (format!("{kind}.html"), ""),
             _ => (format!("{kind}/{id}.html"), "../"),
         };
         let page = json!({ "kind": kind, "id": id, "title": title });

@@ -16,7 +16,7 @@ const PIECES: &str = "pieces";
 pub const STOP: &str = "lint-jam";
 
 /// Addresses of the examples lead back to the page: there are no pages of theirs.
-const NOWHERE: &str = "parts.html#";
+const NOWHERE: &str = "parts.html?";
 
 /// Examples of what a pointer or a key does say so in this attribute.
 const LIKE: &str = "data-like";
@@ -41,9 +41,7 @@ pub fn examples() -> Result<&'static Examples, ThemeError> {
             },
             path,
         });
-        let sources = Sources {
-            files: files.collect(),
-        };
+        let sources = Sources { files: files.collect() };
         match check::check(&sources) {
             Ok(checked) => Ok(Examples { sources, checked }),
             Err(findings) => Err(format!("theme/parts has {} findings", findings.len())),
@@ -68,7 +66,11 @@ pub fn values(press: &Press<'_>, theme: &Theme, page: &Value) -> Result<Value, T
         let shown = |block: &TypedBlock| all || matches!(block, TypedBlock::Procedure(_));
         for block in lesson.value.body.blocks.iter().filter(|block| shown(&block.block)) {
             let shown = body::block(&own, lesson, &block.block, NOWHERE, page)?;
-            if let Some(list) = blocks.entry(kind(&block.block)).or_insert_with(|| json!([])).as_array_mut() {
+            if let Some(list) = blocks
+                .entry(kind(&block.block))
+                .or_insert_with(|| json!([]))
+                .as_array_mut()
+            {
                 list.push(here(&shown).into());
             }
         }

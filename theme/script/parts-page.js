@@ -93,6 +93,7 @@
     "call-safe": () => [call(["tell", "call"])],
     "call-unsafe": () => [call(["reach", "anyway"])],
     "drill-stopped": () => [run([...FIRST.slice(0, 3), "open-lid"], "stop")],
+    "drill-left": () => [run(FIRST.slice(0, 3), "debrief")],
     "drill-cured": () => [run(["tell-shop", ...WHOLE], "debrief")],
     slip: () => slip({ good: good() }),
     "slip-silent": () => slip({ good: { ...good(), silent: "old" } }),
@@ -103,12 +104,15 @@
 
   PITWRIGHT.part("shown-alone", (element) => {
     const may = document.querySelector("#alone-examples .alone").cloneNode(true);
-    may.querySelector("h2").id = "alone-may-title";
-    may.setAttribute("aria-labelledby", "alone-may-title");
+    may.querySelector("h2").removeAttribute("id");
+    may.removeAttribute("aria-labelledby");
     may.removeAttribute("data-part");
     PITWRIGHT.aloneMay(may, good(), good().until, PITWRIGHT.here.code || "E-7");
     element.append(may);
   });
+
+  // No lesson is read here, so there is no place in one to go back to.
+  PITWRIGHT.placeDone = async () => {};
 
   /** A colour or a length, shown as what it is. */
   PITWRIGHT.part("token", (element) => {
@@ -120,11 +124,18 @@
 
   /** Two practice questions are answered already, so that what is told of an answer is seen. */
   PITWRIGHT.part("answered", (element) => {
-    const forms = element.querySelectorAll("form");
-    const choose = (form, ids) => ids.forEach((id) => (form.querySelector(`[value="${id}"]`).checked = true));
-    choose(forms[0], ["prove"]);
-    choose(forms[1], ["lamp"]);
-    [forms[0], forms[1]].forEach((form) => form.requestSubmit());
+    const answer = (form, id) => {
+      form.querySelector(`[value="${id}"]`).checked = true;
+      form.requestSubmit();
+    };
+    // Forms are emptied when the person changes; this comes after.
+    PITWRIGHT.here.watch(() =>
+      global.setTimeout(() => {
+        const forms = element.querySelectorAll("form");
+        answer(forms[0], "prove");
+        answer(forms[1], "lamp");
+      }),
+    );
   });
 
   // There are no pages of the examples.
