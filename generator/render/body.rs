@@ -20,6 +20,26 @@ pub fn body(
     root: &str,
     page: &Value,
 ) -> Result<String, ThemeError> {
+    filled(press, lesson, text, root, |typed| {
+        block(press, lesson, typed, root, page)
+    })
+}
+
+/// The same with its typed blocks left out.
+///
+/// # Errors
+/// None comes of prose.
+pub fn prose(press: &Press<'_>, lesson: &Filed<Lesson>, text: &str, root: &str) -> Result<String, ThemeError> {
+    filled(press, lesson, text, root, |_| Ok(String::new()))
+}
+
+fn filled(
+    press: &Press<'_>,
+    lesson: &Filed<Lesson>,
+    text: &str,
+    root: &str,
+    shown: impl Fn(&TypedBlock) -> Result<String, ThemeError>,
+) -> Result<String, ThemeError> {
     let course = press.checked.course();
     let source = &text[lesson.value.body.range.clone()];
     let mut blocks = lesson.value.body.blocks.iter();
@@ -35,13 +55,7 @@ pub fn body(
                     }
                 }
                 if let Some(block) = blocks.next() {
-                    events.push(Event::Html(CowStr::from(self::block(
-                        press,
-                        lesson,
-                        &block.block,
-                        root,
-                        page,
-                    )?)));
+                    events.push(Event::Html(CowStr::from(shown(&block.block)?)));
                 }
             }
             Event::Start(Tag::Heading {
@@ -100,7 +114,11 @@ fn is_block(info: &str) -> bool {
         .is_some_and(|word| BLOCKS.contains(&word))
 }
 
-fn block(
+/// A typed block as it stands in a page.
+///
+/// # Errors
+/// [`ThemeError`] from its template.
+pub fn block(
     press: &Press<'_>,
     lesson: &Filed<Lesson>,
     block: &TypedBlock,

@@ -6,31 +6,38 @@ use super::{Output, Press};
 use crate::marking::Marking;
 use crate::model::{Id, Question};
 use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
 
 /// All data scripts of a course.
 pub fn scripts(press: &Press<'_>) -> Output {
+    let files = values(press).into_iter();
+    files.map(|(path, values)| (path, script(&values))).collect()
+}
+
+/// What the data scripts of a course hold: by path, each value by the name that it gets.
+pub fn values(press: &Press<'_>) -> BTreeMap<String, Vec<(&'static str, Value)>> {
     let course = press.checked.course();
     let root = "../";
-    let mut output = Output::new();
-    output.insert("data/course.js".into(), script(&course_data(press)));
+    let mut output = BTreeMap::new();
+    output.insert("data/course.js".into(), course_data(press));
     let marking = press.checked.marking();
     for bank in &course.banks {
         let questions = bank.value.questions.iter();
         output.insert(
             format!("data/bank-{}.js", bank.id),
-            script(&[
+            vec![
                 ("texts", texts(press, "questions", questions, root)),
                 ("whole", json!({ "banks": [marking.bank(&bank.id)] })),
-            ]),
+            ],
         );
     }
     // Looking back at old attempts asks for every question and every choice.
     output.insert(
         "data/record.js".into(),
-        script(&[(
+        vec![(
             "whole",
             json!({ "banks": marking.banks, "scenarios": marking.scenarios }),
-        )]),
+        )],
     );
     for scenario in &course.scenarios {
         let scenes: Map<String, Value> = scenario
@@ -62,22 +69,22 @@ pub fn scripts(press: &Press<'_>) -> Output {
         let own: Vec<_> = marking.scenarios.iter().filter(|one| one.id == scenario.id).collect();
         output.insert(
             format!("data/scenario-{}.js", scenario.id),
-            script(&[
+            vec![
                 ("texts", json!({ "scenes": scenes })),
                 ("whole", json!({ "scenarios": own })),
-            ]),
+            ],
         );
     }
     for stops in &press.stops {
         output.insert(
             format!("data/apart-{}.js", stops.machine),
-            script(&[("stopsHere", press.telling_data(stops, root))]),
+            vec![("stopsHere", press.telling_data(stops, root))],
         );
     }
     for drill in &course.drills {
         output.insert(
             format!("data/drill-{}.js", drill.id),
-            script(&[
+            vec![
                 ("drillWords", press.drill_words(drill, root)),
                 (
                     "whole",
@@ -86,7 +93,7 @@ pub fn scripts(press: &Press<'_>) -> Output {
                         "drills": [marking.drill(&drill.id)],
                     }),
                 ),
-            ]),
+            ],
         );
     }
     for machine in &course.machines {
@@ -97,7 +104,7 @@ pub fn scripts(press: &Press<'_>) -> Output {
         {
             output.insert(
                 format!("data/machine-{}.js", machine.id),
-                script(&[("machineWords", press.machine_words(machine, root))]),
+                vec![("machineWords", press.machine_words(machine, root))],
             );
         }
     }
@@ -107,13 +114,13 @@ pub fn scripts(press: &Press<'_>) -> Output {
             let asks = asks.map(|ask| (&ask.id, &ask.question));
             output.insert(
                 format!("data/lesson-{}.js", lesson.id),
-                script(&[
+                vec![
                     ("texts", texts(press, "asks", asks, root)),
                     (
                         "whole",
                         json!({ "practice": marking.practice.iter().filter(|one| one.lesson == lesson.id).collect::<Vec<_>>() }),
                     ),
-                ]),
+                ],
             );
         }
     }

@@ -20,6 +20,7 @@ mod find;
 mod gather;
 pub mod one_file;
 mod pages;
+mod parts;
 mod prose;
 mod served;
 mod sheets;
@@ -114,11 +115,14 @@ pub fn render(checked: &Checked, sources: &Sources) -> Result<Output, ThemeError
         places: pages::places(checked.course()),
         stops: telling::stops(checked.course()),
     };
+    // Before the pages are shared out: whoever waits for it would hold up the others.
+    parts::examples()?;
     let jobs = pages::jobs(&press);
     let rendered: Result<Vec<(String, Vec<u8>)>, ThemeError> =
-        jobs.par_iter().map(|job| job.run(&press, sources)).collect();
+        jobs.par_iter().map(|job| job.run(&press, sources, &theme)).collect();
     let mut output: Output = rendered?.into_iter().collect();
     output.extend(assets);
+    output.extend(parts::files(&press, &theme)?);
     output.extend(data::scripts(&press));
     output.insert("data/study.js".into(), study::script(&press));
     output.extend(find::scripts(&press, sources));

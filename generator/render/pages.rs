@@ -1,12 +1,12 @@
 //! The pages of a course, each a job that can run beside the others.
 
-use super::{Press, alone, body};
+use super::{Press, alone, body, parts};
 use crate::apart::Stops;
 use crate::glossary;
 use crate::marking::Competency;
 use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Module, Scenario, Staging};
 use crate::source::Sources;
-use crate::theme::ThemeError;
+use crate::theme::{Theme, ThemeError};
 use serde_json::{Value, json};
 use std::collections::HashMap;
 
@@ -19,6 +19,8 @@ pub enum Job<'a> {
     Find,
     /// Practice questions whose day has come again.
     Again,
+    /// What pages are built from, for whoever keeps the course.
+    Parts,
     Store,
     Lesson(&'a Filed<Lesson>),
     Sheet(&'a Filed<Lesson>),
@@ -63,6 +65,7 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
         Job::Glossary,
         Job::Find,
         Job::Again,
+        Job::Parts,
         Job::Store,
     ];
     jobs.extend(course.lessons.iter().map(Job::Lesson));
@@ -92,7 +95,7 @@ pub fn has_sheet(lesson: &Filed<Lesson>) -> bool {
 
 impl Job<'_> {
     /// The page's path and bytes.
-    pub fn run(&self, press: &Press<'_>, sources: &Sources) -> Result<(String, Vec<u8>), ThemeError> {
+    pub fn run(&self, press: &Press<'_>, sources: &Sources, theme: &Theme) -> Result<(String, Vec<u8>), ThemeError> {
         let (kind, id, title) = match self {
             Self::Index => ("index", "index", press.checked.marking().title.as_str()),
             Self::Record => ("record", "record", press.word("my_record")),
@@ -100,6 +103,7 @@ impl Job<'_> {
             Self::Glossary => ("glossary", "glossary", press.word("glossary")),
             Self::Find => ("find", "find", press.word("find")),
             Self::Again => ("again", "again", press.word("again")),
+            Self::Parts => ("parts", parts::STOP, press.word("parts_title")),
             Self::Store => ("store", "store", ""),
             Self::Lesson(lesson) => ("lesson", lesson.id.as_str(), lesson.value.front.title.as_str()),
             Self::Sheet(lesson) => ("sheet", lesson.id.as_str(), lesson.value.front.title.as_str()),
@@ -111,9 +115,14 @@ impl Job<'_> {
             Self::Apart(stops) => ("apart", stops.machine.as_str(), press.word("apart_title")),
         };
         let (path, root) = match self {
-            Self::Index | Self::Record | Self::About | Self::Glossary | Self::Find | Self::Again | Self::Store => {
-                (format!("{kind}.html"), "")
-            }
+            Self::Index
+            | Self::Record
+            | Self::About
+            | Self::Glossary
+            | Self::Find
+            | Self::Again
+            | Self::Parts
+            | Self::Store => (format!("{kind}.html"), ""),
             _ => (format!("{kind}/{id}.html"), "../"),
         };
         let page = json!({ "kind": kind, "id": id, "title": title });
@@ -121,9 +130,10 @@ impl Job<'_> {
             Self::Index => press.index(),
             Self::Record => json!({ "competencies": press.all_competencies() }),
             Self::About => json!({ "trainer": press.for_trainers() }),
-            Self::Glossary => json!({ "entries": press.glossary() }),
+            Self::Glossary => json!({ "entries": press.glossary("") }),
             Self::Find => json!({ "emergencies": press.emergencies(), "calls": press.calls() }),
             Self::Again => json!({ "boxes": super::study::boxes(press.checked.course()) }),
+            Self::Parts => parts::values(press, theme, &page)?,
             Self::Store => json!({}),
             Self::Lesson(lesson) => {
                 let mut values = press.lesson(lesson, root);
@@ -145,15 +155,15 @@ impl Job<'_> {
 
 impl Press<'_> {
     /// What can be looked up, by name.
-    fn glossary(&self) -> Vec<Value> {
+    pub fn glossary(&self, root: &str) -> Vec<Value> {
         let entries = glossary::entries(self.checked.course());
         let of = |entry: &glossary::Entry| {
             json!({
                 "anchor": entry.anchor,
                 "name": entry.name,
                 "also": entry.also,
-                "says": self.inline(entry.says, ""),
-                "hurts": entry.hurts.map(|text| self.inline(text, "")),
+                "says": self.inline(entry.says, root),
+                "hurts": entry.hurts.map(|text| self.inline(text, root)),
                 "machine": entry.machine.and_then(|id| Some(self.checked.course().machine(id)?.value.title.as_str())),
             })
         };
@@ -177,7 +187,7 @@ impl Press<'_> {
             .map_or(&[], |outline| &outline.value.modules)
     }
 
-    fn attempts(&self) -> Value {
+    pub fn attempts(&self) -> Value {
         let attempts = self.checked.marking().attempts;
         json!({ "tries": attempts.tries, "wait_hours": attempts.wait_hours })
     }
@@ -201,7 +211,7 @@ impl Press<'_> {
         )
     }
 
-    fn lesson_ref(&self, lesson: &Filed<Lesson>) -> Value {
+    pub fn lesson_ref(&self, lesson: &Filed<Lesson>) -> Value {
         let front = &lesson.value.front;
         let after: Vec<Value> = front
             .after
@@ -222,7 +232,7 @@ impl Press<'_> {
         })
     }
 
-    fn index(&self) -> Value {
+    pub fn index(&self) -> Value {
         let course = self.checked.course();
         let modules: Vec<Value> = self
             .modules()

@@ -12,6 +12,11 @@ use std::collections::HashMap;
 
 /// `data/study.js`. Seconds are those of a reader at the published speed; the page takes the person's own pace into account.
 pub fn script(press: &Press<'_>) -> Vec<u8> {
+    data::script(&[("study", value(press))])
+}
+
+/// What it holds.
+pub fn value(press: &Press<'_>) -> Value {
     let course = press.checked.course();
     let mut prose_words: HashMap<FileId, usize> = HashMap::new();
     for piece in prose::pieces(course) {
@@ -68,11 +73,10 @@ pub fn script(press: &Press<'_>) -> Vec<u8> {
     let drills: Map<String, Value> = (course.drills.iter())
         .map(|drill| (drill.id.clone(), json!({ "seconds": drill_seconds(course, &drill.id) })))
         .collect();
-    let study = json!({
+    json!({
         "boxes": boxes(course),
         "lessons": lessons, "banks": banks, "scenarios": scenarios, "drills": drills,
-    });
-    data::script(&[("study", study)])
+    })
 }
 
 /// After how many days the questions of each box come again.

@@ -45,6 +45,15 @@ pub fn starter() -> BTreeMap<String, Vec<u8>> {
         .collect()
 }
 
+/// The small course of the examples on the page of parts: the one that authors begin from, with more in it.
+pub fn examples() -> BTreeMap<String, Vec<u8>> {
+    let own = Theme::built_in().files.into_iter();
+    let own = own.filter_map(|(path, bytes)| Some((path.strip_prefix("parts/course/")?.to_owned(), bytes)));
+    let mut files = starter();
+    files.extend(own);
+    files
+}
+
 impl Theme {
     /// The theme as it comes.
     pub fn built_in() -> Self {
@@ -114,6 +123,16 @@ impl Theme {
     pub fn file(&self, path: &str) -> Result<&[u8], ThemeError> {
         self.files.get(path).map(Vec::as_slice).ok_or_else(|| ThemeError {
             why: format!("theme/{path} is missing"),
+        })
+    }
+
+    /// One file that is text.
+    ///
+    /// # Errors
+    /// [`ThemeError`] if it is not there, or not text.
+    pub fn text(&self, path: &str) -> Result<&str, ThemeError> {
+        std::str::from_utf8(self.file(path)?).map_err(|_| ThemeError {
+            why: format!("theme/{path} is not UTF-8"),
         })
     }
 

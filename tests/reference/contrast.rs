@@ -1,4 +1,4 @@
-//! Contrast of the style's colours after WCAG 2.2: 4.5 for text (1.4.3, for the smallest of it), 3 for what else must be seen
+//! Contrast of the style's colours after WCAG 2.2: 7 for text (1.4.6: it is read in poor light), 3 for what else must be seen
 //! (1.4.11), in light, in dark and on paper.
 
 use crate::ground::root;
@@ -59,7 +59,7 @@ fn the_formula_gives_the_known_ratios() {
 }
 
 /// Words and what they stand on.
-const TEXT: [(&str, &str); 20] = [
+const TEXT: [(&str, &str); 19] = [
     ("ink", "paper"),
     ("ink", "sheet"),
     // A choice that is chosen.
@@ -68,7 +68,6 @@ const TEXT: [(&str, &str); 20] = [
     ("ink-soft", "sheet"),
     ("accent", "paper"),
     ("accent", "sheet"),
-    ("accent", "wood"),
     ("accent-deep", "paper"),
     ("accent-deep", "sheet"),
     ("on-accent", "accent"),
@@ -150,12 +149,30 @@ fn too_faint(pairs: &[(&str, &str)], least: f64) -> Vec<String> {
 
 #[test]
 fn words_can_be_read_on_what_they_stand_on() {
-    assert_eq!(too_faint(&TEXT, 4.5), Vec::<String>::new());
+    assert_eq!(too_faint(&TEXT, 7.0), Vec::<String>::new());
 }
 
 #[test]
 fn edges_and_rings_can_be_seen() {
     assert_eq!(too_faint(&OTHER, 3.0), Vec::<String>::new());
+}
+
+/// A colour that is written out has no scheme, and is forgotten when the tokens change. Paper and reports have tokens of their own.
+#[test]
+fn colours_come_from_the_tokens() {
+    let own = ["tokens.css", "print.css", "report.css", "report-print.css"];
+    let written: Vec<String> = rules()
+        .into_iter()
+        .filter(|(place, _)| !own.iter().any(|name| place.starts_with(&format!("{name}:"))))
+        .flat_map(|(place, declarations)| {
+            declarations
+                .into_iter()
+                .map(move |(name, value)| (place.clone(), name, value))
+        })
+        .filter(|(_, _, value)| value.contains('#') && !value.contains("url("))
+        .map(|(place, name, value)| format!("{place} {{ {name}: {value} }}"))
+        .collect();
+    assert_eq!(written, Vec::<String>::new());
 }
 
 /// A pin that stands is told from the lane by its body or by its outline.

@@ -10,6 +10,17 @@
   /** The longest that a timer can wait, in milliseconds. */
   const LONGEST = 2147483647;
 
+  /** Leave, by a slip that answers, until a moment. */
+  function may(element, good, until, code) {
+    const { make, word, day } = PITWRIGHT;
+    element.classList.add("alone-may");
+    element.querySelector("[data-answer]").replaceChildren(
+      make("p", { class: "alone-answer" }, word("alone_may", { until: PITWRIGHT.slip.untilWords(until) })),
+      make("p", { class: "alone-why" }, word("alone_says", { date: day(good.issued), by: good.by, code })),
+      make("p", { class: "alone-why" }, word("alone_lock")),
+    );
+  }
+
   /** @param {HTMLElement} element with `data-competencies`, and a place for the answer in it */
   function alone(element) {
     const { make, word, day, here } = PITWRIGHT;
@@ -46,13 +57,7 @@
         ask("alone_not", { date: day(good.issued) });
         return;
       }
-      element.classList.add("alone-may");
-      const end = PITWRIGHT.slip.untilWords(until);
-      place.replaceChildren(
-        make("p", { class: "alone-answer" }, word("alone_may", { until: end })),
-        make("p", { class: "alone-why" }, word("alone_says", { date: day(good.issued), by: good.by, code })),
-        make("p", { class: "alone-why" }, word("alone_lock")),
-      );
+      may(element, good, until, code);
       timer = global.setTimeout(() => PITWRIGHT.guarded(element, () => draw(here.code)), Math.min(until - now, LONGEST));
     }
 
@@ -64,5 +69,5 @@
   }
 
   PITWRIGHT.part("alone", alone);
-  PITWRIGHT.alone = alone;
+  Object.assign(PITWRIGHT, { alone, aloneMay: may });
 })(globalThis);

@@ -189,6 +189,9 @@
     if (PITWRIGHT.address.hash().startsWith("#q=")) {
       field.value = asked();
       show();
+    } else if (element.dataset.query) {
+      field.value = element.dataset.query;
+      show();
     } else {
       show();
       field.focus();

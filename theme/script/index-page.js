@@ -34,7 +34,7 @@
   }
 
   function rows(kind, ids, words) {
-    for (const row of document.querySelectorAll(`[data-${kind}]`)) {
+    for (const row of document.querySelectorAll(`.row[data-${kind}]`)) {
       const id = row.dataset[kind];
       if (ids && ids.has(id)) fill(row, words(ids.get(id), id));
       else clear(row);

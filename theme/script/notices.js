@@ -12,14 +12,18 @@
    */
   function notice(name, text, press = null) {
     unnotice(name);
+    document.querySelector('[data-part="notices"]').append(noticeOf(name, text, press));
+  }
+
+  /** The notice itself. */
+  function noticeOf(name, text, press) {
     const { make } = PITWRIGHT;
-    const element = make(
+    return make(
       "div",
       { class: "notice", role: "status", "data-notice": name },
       make("p", {}, text),
       press ? make("button", { type: "button", class: "press press-quiet", onclick: press.run }, press.label) : null,
     );
-    document.querySelector('[data-part="notices"]').append(element);
   }
 
   /** Takes a notice away. */
@@ -42,5 +46,5 @@
     });
   });
 
-  Object.assign(PITWRIGHT, { notice, unnotice, say });
+  Object.assign(PITWRIGHT, { notice, noticeOf, unnotice, say });
 })(globalThis);
