@@ -5,7 +5,7 @@
 use crate::marking::{Evidence, NotCanonical};
 use crate::proof::{SecretKey, sign};
 use crate::record::{Deed, Event, Statement, What, stamp};
-use crate::standing::{Day, Markings, May, Person, Progress, Standing, Task, person};
+use crate::standing::{Day, Markings, May, Person, Progress, Seen, Standing, Task, person};
 use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -46,6 +46,10 @@ pub struct Stands {
     pub until: Option<Date>,
     /// What is still needed, one sentence each.
     pub missing: Vec<String>,
+    /// The lessons and assessments among that, by id. A course that does not know this field reads the sentences.
+    pub lacks: Vec<Task>,
+    /// How many performances count, and how many of them on real calls.
+    pub watched: Seen,
 }
 
 /// Something that the person was asked for.
@@ -108,6 +112,8 @@ fn standings(person: &Person) -> Vec<Stands> {
             may: competence.may,
             until: competence.lapses,
             missing: competence.missing.clone(),
+            lacks: competence.lacks.clone(),
+            watched: competence.watched,
         })
         .collect()
 }
