@@ -65,7 +65,8 @@ fn live(dice: &mut Dice, life: &mut Life, alone: bool, cut: u32, acts: u32) -> O
         if turn == cut {
             life.wait(1);
             at_cut = Some(life.clock);
-            life.wait(1);
+            // Long enough, at times, for a signature to run out.
+            life.wait(if dice.one_in(4) { 24 * 33 } else { 1 });
         }
         life.wait(i64::from(*dice.of(&[0, 1, 3, 13, 26, 60])));
         let trainer = !alone && turn < cut;
@@ -93,7 +94,12 @@ fn entered(statement: &Statement) -> bool {
 
 /// The slip as the browser has it, checked.
 fn good(life: &mut Life, at: Timestamp, hash: &str) -> Value {
-    let until_then: Vec<Statement> = life.statements.iter().filter(|one| one.timestamp <= at).cloned().collect();
+    let until_then: Vec<Statement> = life
+        .statements
+        .iter()
+        .filter(|one| one.timestamp <= at)
+        .cloned()
+        .collect();
     let all = life.markings.in_force.clone();
     life.markings.in_force.retain(|(from, _)| *from <= at);
     let today = day(&at.to_string()[..10]);
@@ -136,7 +142,9 @@ impl Case {
         let today: Day = day(&last.to_string()[..10]);
         let now = today.end() - SignedDuration::from_secs(1);
         let (_, hash) = life.markings.in_force.last().cloned().expect("a course is in force");
-        let outline = outlines.entry(hash.clone()).or_insert_with(|| Rc::new(outline(&life.markings.known[&hash])));
+        let outline = outlines
+            .entry(hash.clone())
+            .or_insert_with(|| Rc::new(outline(&life.markings.known[&hash])));
         let slip = match (kind, at_cut) {
             (0, _) => SlipOf::Never,
             (1, Some(at)) => SlipOf::Earlier(at),
@@ -172,17 +180,31 @@ impl Case {
     fn agrees(&self, made: &Value, strata: &mut Strata) {
         let told = || format!("{made:#}\n{:#?}\n{:#?}", self.slip, self.competence());
         let names = |list: &Value| -> BTreeSet<String> {
-            list.as_array().expect("a list").iter().map(ToString::to_string).collect()
+            list.as_array()
+                .expect("a list")
+                .iter()
+                .map(ToString::to_string)
+                .collect()
         };
         let (here, there) = (names(&made["lacks"]), names(&json!(self.competence().lacks)));
         let standing = self.competence().standing;
         let signature = made["signature"].as_str().expect("a word");
-        let (signed, when) = (signature == "signed", match self.slip {
-            SlipOf::Never => "no slip",
-            SlipOf::Earlier(_) => "a slip of before",
-            SlipOf::Now => "a slip of now",
-        });
-        strata.count(format!("{when}: {}", if there.is_empty() { "nothing lacks" } else { "something lacks" }));
+        let (signed, when) = (
+            signature == "signed",
+            match self.slip {
+                SlipOf::Never => "no slip",
+                SlipOf::Earlier(_) => "a slip of before",
+                SlipOf::Now => "a slip of now",
+            },
+        );
+        strata.count(format!(
+            "{when}: {}",
+            if there.is_empty() {
+                "nothing lacks"
+            } else {
+                "something lacks"
+            }
+        ));
         strata.count(format!("{when}: {standing}"));
         // Whatever else: never more than the register would say.
         assert!(!signed || self.competence().may == May::Alone, "{}", told());
@@ -221,7 +243,10 @@ impl Case {
                 Evidence::Drill(id) => ("drills", id),
             };
             let items = self.marking[list].as_array().expect("a list");
-            let edition = items.iter().find(|item| item["id"] == json!(id)).map(|item| item["edition"].clone());
+            let edition = items
+                .iter()
+                .find(|item| item["id"] == json!(id))
+                .map(|item| item["edition"].clone());
             let mut lines = self.person.attempts.iter();
             let line = lines
                 .rfind(|line| line.assessment == wanted && Some(json!(line.edition)) == edition && line.counts())
@@ -246,9 +271,9 @@ impl Case {
 fn the_page_finds_missing_what_the_register_does() {
     let mut dice = Dice::new(11);
     let (mut room, mut outlines) = (Room::default(), BTreeMap::new());
-    let began = std::time::Instant::now();
-    let cases: Vec<Case> = (0..LIVES).map(|_| Case::new(&mut dice, &mut room, &mut outlines)).collect();
-    eprintln!("lives {:?}", began.elapsed());
+    let cases: Vec<Case> = (0..LIVES)
+        .map(|_| Case::new(&mut dice, &mut room, &mut outlines))
+        .collect();
     let asked: Vec<Value> = cases.iter().map(|case| case.asked.clone()).collect();
     let made = converse(async {
         let page = Page::open().await;
@@ -260,5 +285,19 @@ fn the_page_finds_missing_what_the_register_does() {
     for (case, made) in cases.iter().zip(&made) {
         case.agrees(made, &mut strata);
     }
-    eprintln!("{:?}", strata.0);
+    let [of_before, of_now] = ["a slip of before", "a slip of now"];
+    let mut wanted = vec![format!("{of_before}: the same"), format!("{of_before}: over by now")];
+    for when in ["no slip", of_before, of_now] {
+        wanted.extend(
+            ["nothing lacks", "something lacks", "studying", "ready to be witnessed"]
+                .map(|what| format!("{when}: {what}")),
+        );
+    }
+    for when in [of_before, of_now] {
+        wanted.extend(["ready to sign", "signed", "lapsed", "withdrawn"].map(|standing| format!("{when}: {standing}")));
+    }
+    for what in wanted {
+        let found = strata.0.get(&what).copied().unwrap_or_default();
+        assert!(found >= 20, "{what} came up {found} times, of {:?}", strata.0);
+    }
 }

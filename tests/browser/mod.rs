@@ -14,6 +14,7 @@ mod main_job;
 mod one_file;
 mod page;
 pub mod printed;
+mod records;
 mod served;
 mod slip_centre;
 mod slips;

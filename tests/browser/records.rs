@@ -48,7 +48,13 @@ fn what_is_missing_is_told_with_its_reason() {
         // An empty record: all is open, and what a browser cannot know is not claimed.
         let text = missing(&page, LOCK_OUT).await;
         let mut due = Vec::new();
-        for key in ["lack_missing", "lack_unread", "lack_untried", "lack_unknown", "lack_signature_unknown"] {
+        for key in [
+            "lack_missing",
+            "lack_unread",
+            "lack_untried",
+            "lack_unknown",
+            "lack_signature_unknown",
+        ] {
             due.push(word(&page, key, none.clone()).await);
         }
         due.push(word(&page, "lack_watched_unknown", json!({ "times": 3 })).await);
@@ -60,10 +66,19 @@ fn what_is_missing_is_told_with_its_reason() {
         // The record alone: read and passed, and still nothing of watching and signing.
         bring(&page, &centre.path("record-T-07.json")).await;
         let text = missing(&page, LOCK_OUT).await;
-        for key in ["lack_nothing_here", "lack_done", "passed", "lack_unknown", "lack_signature_unknown"] {
+        for key in [
+            "lack_nothing_here",
+            "lack_done",
+            "passed",
+            "lack_unknown",
+            "lack_signature_unknown",
+        ] {
             has_all(&text, &[word(&page, key, none.clone()).await]);
         }
-        assert!(text.contains("League night, lane 6") && text.contains("Try 1, "), "{text}");
+        assert!(
+            text.contains("League night, lane 6") && text.contains("Try 1, "),
+            "{text}"
+        );
         for key in ["lack_missing", "lack_untried", "lack_unread"] {
             let not = word(&page, key, none.clone()).await;
             assert!(!text.contains(&not), "{not:?} in {text}");
@@ -114,7 +129,9 @@ fn what_is_missing_is_told_with_its_reason() {
                 "Try 1, ".to_owned(),
             ],
         );
-        let first = page.ask("return document.querySelector('main .row:has(.lack-head)').innerText").await;
+        let first = page
+            .ask("return document.querySelector('main .row:has(.lack-head)').innerText")
+            .await;
         let failed = word(&page, "lack_short_failed", none.clone()).await;
         assert!(first.as_str().is_some_and(|first| first.contains(&failed)), "{first}");
         assert!(!page.text().await.contains(alone), "{}", page.text().await);
@@ -164,7 +181,12 @@ fn hand_ins_are_listed_and_a_store_of_before_loses_nothing() {
     fs::write(course.join("bare.html"), "<!doctype html><title>Bare</title>").expect("it can be written");
     let home = "https://thistlegauge.example";
     let now = jiff::Timestamp::now().to_string();
-    let handed = [json!("2026-03-02T10:00:00.000Z"), json!("2026-03-02T10:00:00.000Z"), json!("2026-03-05T10:00:00.000Z"), Value::Null];
+    let handed = [
+        json!("2026-03-02T10:00:00.000Z"),
+        json!("2026-03-02T10:00:00.000Z"),
+        json!("2026-03-05T10:00:00.000Z"),
+        Value::Null,
+    ];
     let rows: Vec<Value> = (0..4)
         .map(|at| {
             let statement = reading(home, at, &now);
@@ -175,8 +197,16 @@ fn hand_ins_are_listed_and_a_store_of_before_loses_nothing() {
         let page = demo(folder.path(), &course).await;
         page.goto("bare.html").await;
         let id = fs::read_to_string(course.join("store.html")).expect("it is there");
-        let id = id.split("data-course=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("it names its course");
-        let made = page.driver.execute_async(OLD_STORE, vec![json!(id), json!(rows)]).await.expect("the script runs");
+        let id = id
+            .split("data-course=\"")
+            .nth(1)
+            .and_then(|rest| rest.split('"').next())
+            .expect("it names its course");
+        let made = page
+            .driver
+            .execute_async(OLD_STORE, vec![json!(id), json!(rows)])
+            .await
+            .expect("the script runs");
         assert_eq!(*made.json(), json!(true));
 
         page.goto("record.html").await;
@@ -187,7 +217,10 @@ fn hand_ins_are_listed_and_a_store_of_before_loses_nothing() {
                  await keeper.slip('T-07'), await keeper.places('T-07'), await keeper.handings('T-07'), await keeper.who()]; })()",
             )
             .await;
-        let due: Vec<Value> = rows.iter().map(|row| json!({ "statement": row["statement"], "handed": row["handed"] })).collect();
+        let due: Vec<Value> = rows
+            .iter()
+            .map(|row| json!({ "statement": row["statement"], "handed": row["handed"] }))
+            .collect();
         assert_eq!(kept[0], json!(due), "every statement, and when it was handed in");
         assert_eq!(
             (&kept[1], &kept[2], &kept[4]),
@@ -214,14 +247,21 @@ fn hand_ins_are_listed_and_a_store_of_before_loses_nothing() {
 
         // Handed in now: at once on the list, by its file's name, and still there when the page is opened again.
         page.press("main .hand-press").await;
-        page.until("document.querySelector('main .hand-told:not(:empty)')").await;
-        page.until("document.querySelectorAll('main .handed-item').length === 3").await;
+        page.until("document.querySelector('main .hand-told:not(:empty)')")
+            .await;
+        page.until("document.querySelectorAll('main .handed-item').length === 3")
+            .await;
         page.goto("record.html").await;
         page.there("main .handed-item").await;
         unfold(&page).await;
-        let items = page.ask("return [...document.querySelectorAll('main .handed-item')].map((one) => one.innerText)").await;
+        let items = page
+            .ask("return [...document.querySelectorAll('main .handed-item')].map((one) => one.innerText)")
+            .await;
         let newest = items[0].as_str().expect("text");
-        assert!(newest.contains("record-T-07-") && newest.contains("entries: 4"), "{items}");
+        assert!(
+            newest.contains("record-T-07-") && newest.contains("entries: 4"),
+            "{items}"
+        );
         has_all(&page.text().await, &[word(&page, "record_handed", json!({})).await]);
         page.is_quiet().await;
         page.driver.kill();
@@ -255,11 +295,19 @@ fn somebody_is_reminded_of_handing_in_when_it_is_time() {
             (json!([[1, "passed", 24, true]]), 0, ""),
             // Begun and answered, but not over: nothing to hand in yet that a trainer waits for.
             (json!([[1, "attempted", 30, false], [5, "answered", 30, false]]), 6, ""),
-            (json!([[30, "answered", 200, false], [1, "passed", 24, false]]), 31, "tried"),
+            (
+                json!([[30, "answered", 200, false], [1, "passed", 24, false]]),
+                31,
+                "tried",
+            ),
             (json!([[30, "answered", 200, false]]), 30, "old"),
         ];
         let asked: Vec<&Value> = cases.iter().map(|(rows, ..)| rows).collect();
-        let made = page.driver.execute(DUE, vec![json!(asked)]).await.expect("the script runs");
+        let made = page
+            .driver
+            .execute(DUE, vec![json!(asked)])
+            .await
+            .expect("the script runs");
         for ((rows, count, due), made) in cases.iter().zip(made.json().as_array().expect("a list")) {
             assert_eq!(*made, json!({ "count": count, "due": due }), "{rows}");
         }
@@ -275,22 +323,38 @@ fn somebody_is_reminded_of_handing_in_when_it_is_time() {
         page.goto("record.html").await;
         page.there("main .hand-due").await;
         let tried = word(&page, "unhanded_tried", json!({})).await;
-        has_all(&page.text().await, &[tried.clone(), word(&page, "record_unhanded", json!({ "count": 2 })).await]);
+        has_all(
+            &page.text().await,
+            &[
+                tried.clone(),
+                word(&page, "record_unhanded", json!({ "count": 2 })).await,
+            ],
+        );
         assert!(
-            page.ask("return !document.querySelector('[data-notice=unhanded]')").await == json!(true),
+            page.ask("return !document.querySelector('[data-notice=unhanded]')")
+                .await
+                == json!(true),
             "the record page says it in its own place"
         );
         page.goto("index.html").await;
         page.there("[data-notice=unhanded]").await;
-        has_all(&page.text().await, &[tried, word(&page, "unhanded_only_here", json!({ "count": 2 })).await]);
+        has_all(
+            &page.text().await,
+            &[tried, word(&page, "unhanded_only_here", json!({ "count": 2 })).await],
+        );
         page.press("[data-notice=unhanded] .press").await;
-        page.until("document.querySelector('[data-notice=unhanded]').innerText.includes('record-T-07-')").await;
+        page.until("document.querySelector('[data-notice=unhanded]').innerText.includes('record-T-07-')")
+            .await;
         page.goto("record.html").await;
         page.there("main .handed-item").await;
         assert!(page.ask("return !document.querySelector('.hand-due')").await == json!(true));
         page.goto("index.html").await;
         page.there("main .standing-next").await;
-        assert!(page.ask("return !document.querySelector('[data-notice=unhanded]')").await == json!(true));
+        assert!(
+            page.ask("return !document.querySelector('[data-notice=unhanded]')")
+                .await
+                == json!(true)
+        );
         page.is_quiet().await;
         page.driver.kill();
     });
