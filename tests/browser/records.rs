@@ -135,6 +135,13 @@ fn what_is_missing_is_told_with_its_reason() {
         let failed = word(&page, "lack_short_failed", none.clone()).await;
         assert!(first.as_str().is_some_and(|first| first.contains(&failed)), "{first}");
         assert!(!page.text().await.contains(alone), "{}", page.text().await);
+        // Nor does a page where hands go in.
+        asks_the_trainer(
+            &page,
+            "extra-pin",
+            &word(&page, "alone_failed", json!({ "date": day })).await,
+        )
+        .await;
         page.is_quiet().await;
         page.driver.kill();
     });

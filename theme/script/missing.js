@@ -165,7 +165,7 @@
       const says = slipSays(good, competency.id, hash);
       const wanted = [...competency.study.map((id) => ["lesson", id]), ...competency.evidence.map((one) => Object.entries(one)[0])];
       const failedSince = (item) => item.why !== "" && item.attempt !== null && Date.parse(item.at) > says.issued;
-      const broken = says !== null && wanted.some(([kind, id]) => failsSince(attempts, kind, id, says.issued));
+      const broken = says !== null && PITWRIGHT.attempts.failedSince(attempts, competency.evidence, says.issued);
       const over = says !== null && signatureOf(good, says, false, now).signature === "over";
       const { times, real } = competency.witnessed;
       const seen = says && says.stands.watched;
@@ -178,10 +178,6 @@
       };
     });
   }
-
-  /** Whether any attempt at it that was not passed ended since: the register ends a signature by that. */
-  const failsSince = (attempts, kind, id, since) =>
-    attempts.some((one) => one.kind === kind && one.id === id && one.end && !one.end.passed && Date.parse(one.end.at) > since);
 
   PITWRIGHT.missing = { fold };
 })(globalThis);
