@@ -37,6 +37,7 @@ pub struct Slip {
 
 /// How far the person has come with one competency.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
 pub struct Stands {
     pub competency: String,
     pub standing: Standing,
@@ -50,6 +51,10 @@ pub struct Stands {
     pub lacks: Vec<Task>,
     /// How many performances count, and how many of them on real calls.
     pub watched: Seen,
+    /// The day on which the latest signature's time runs out, or ran out, whatever else has ended it: from then on more must be
+    /// shown anew than the slip says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub runs_out: Option<Date>,
 }
 
 /// Something that the person was asked for.
@@ -114,6 +119,7 @@ fn standings(person: &Person) -> Vec<Stands> {
             missing: competence.missing.clone(),
             lacks: competence.lacks.clone(),
             watched: competence.watched,
+            runs_out: competence.runs_out,
         })
         .collect()
 }

@@ -138,6 +138,7 @@ pub(super) fn of(ground: &Ground) -> Folded {
         lapses: latest
             .filter(|_| state.standing == Standing::Signed)
             .map(|signature| signature.lapses(ground)),
+        runs_out: latest.map(|signature| signature.lapses(ground)),
         renewable: state.renewable,
     };
     competence.reasons.extend(void);

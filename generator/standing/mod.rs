@@ -136,6 +136,9 @@ pub struct Competence {
     pub retrain_since: Option<Date>,
     /// The day on which the signature lapses by itself; only where it holds.
     pub lapses: Option<Date>,
+    /// The day on which the latest valid signature's time runs out, even where something else has ended it before.
+    #[serde(skip)]
+    pub runs_out: Option<Date>,
     /// Signed or withdrawn, and all that a new signature needs has been done since.
     pub renewable: bool,
 }

@@ -46,6 +46,7 @@ fn slip(dice: &mut Dice) -> Slip {
                         met: dice.number(0, 9),
                         real: dice.number(0, 9),
                     },
+                    runs_out: dice.one_in(2).then(|| day(dice)),
                 }
             })
             .collect(),

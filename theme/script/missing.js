@@ -32,7 +32,7 @@
    * @property {Item[]} items lessons, then assessments, in the course's order
    * @property {{times: number, real: number, met: number | null, metReal: number | null}} watched met: null where no slip says
    * @property {"unknown" | "none" | "signed" | "over" | "failed" | "lapsed" | "withdrawn"} signature by the slip: "over": its
-   *   day has passed; "failed": something was failed here since
+   *   time has run out since; "failed": something was failed here since
    * @property {number | null} until of a signature that holds: when the slip stops saying so
    * @property {string[]} lines what the slip says is still needed
    */
@@ -124,16 +124,23 @@
     return item;
   }
 
+  /** Whether a signature's time ran out after the slip, whatever else has ended it: then more must be done anew than the slip says. */
+  function runsOutSince({ stands, issued }, now) {
+    const day = stands.runsOut || stands.until;
+    const over = day ? PITWRIGHT.slip.midnight(day) : Infinity;
+    return issued < over && over <= now;
+  }
+
   function signatureOf(good, says, broken, now) {
     if (!says) return { signature: "unknown", until: null };
     const { standing } = says.stands;
+    if (["signed", "lapsed"].includes(standing) && runsOutSince(says, now)) return { signature: "over", until: null };
     if (standing === "lapsed" || standing === "withdrawn") return { signature: standing, until: null };
     if (standing !== "signed") return { signature: "none", until: null };
     if (says.stands.may !== "alone") return { signature: "unknown", until: null };
     if (broken) return { signature: "failed", until: null };
     const until = PITWRIGHT.slip.aloneUntil(good, [says.stands.competency], now);
-    if (until !== null) return { signature: "signed", until };
-    return { signature: good.silent ? "unknown" : "over", until: null };
+    return { signature: until === null ? "unknown" : "signed", until };
   }
 
   /**

@@ -26,7 +26,7 @@
    * @property {string} course @property {string} home @property {string} person @property {string} issued
    * @property {string} marking
    * @property {{competency: string, standing: string, may: "nothing" | "accompanied" | "alone", until?: string, missing: string[], lacks?: object[],
-   *   watched?: {met: number, real: number}}[]} standings
+   *   watched?: {met: number, real: number}, runsOut?: string}[]} standings
    * @property {{thing: object, due?: string, done: boolean}[]} assignments
    * @property {{assessment: object, edition: number, more: number, at: string}[]} tries
    * @property {object} proof
@@ -41,6 +41,7 @@
       Array.isArray(one.missing) &&
       one.missing.every(isText) &&
       (one.lacks === undefined || (Array.isArray(one.lacks) && one.lacks.every((thing) => isOne(thing, ["lesson", "bank", "scenario", "drill"])))) &&
+      (one.runsOut === undefined || isDay(one.runsOut)) &&
       (one.watched === undefined || (isObject(one.watched) && isWhole(one.watched.met) && isWhole(one.watched.real))),
     assignments: (one) =>
       isOne(one.thing, ["lesson", "bank", "scenario", "drill", "competency"]) && (one.due === undefined || isDay(one.due)) && typeof one.done === "boolean",
@@ -149,5 +150,5 @@
     return isMidnight ? word("end_of_day", { date: day(until - 1) }) : moment(until);
   }
 
-  PITWRIGHT.slip = { untilWords, looksLikeOne, check, aloneUntil, released };
+  PITWRIGHT.slip = { midnight, untilWords, looksLikeOne, check, aloneUntil, released };
 })(globalThis);
