@@ -5,7 +5,7 @@
 use crate::marking::{Evidence, NotCanonical};
 use crate::proof::{SecretKey, sign};
 use crate::record::{Deed, Event, Statement, What, stamp};
-use crate::standing::{Day, Markings, May, Person, Progress, Standing, Task, person};
+use crate::standing::{Day, Markings, May, Person, Progress, Seen, Standing, Task, person};
 use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -37,6 +37,7 @@ pub struct Slip {
 
 /// How far the person has come with one competency.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
 pub struct Stands {
     pub competency: String,
     pub standing: Standing,
@@ -46,6 +47,14 @@ pub struct Stands {
     pub until: Option<Date>,
     /// What is still needed, one sentence each.
     pub missing: Vec<String>,
+    /// The lessons and assessments among that, by id. A course that does not know this field reads the sentences.
+    pub lacks: Vec<Task>,
+    /// How many performances count, and how many of them on real calls.
+    pub watched: Seen,
+    /// The day on which the latest signature's time runs out, or ran out, whatever else has ended it: from then on more must be
+    /// shown anew than the slip says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub runs_out: Option<Date>,
 }
 
 /// Something that the person was asked for.
@@ -108,6 +117,9 @@ fn standings(person: &Person) -> Vec<Stands> {
             may: competence.may,
             until: competence.lapses,
             missing: competence.missing.clone(),
+            lacks: competence.lacks.clone(),
+            watched: competence.watched,
+            runs_out: competence.runs_out,
         })
         .collect()
 }

@@ -4,7 +4,7 @@ use super::assignments::Task;
 use super::employment::Employment;
 use super::ended::{retraining, withdrawal};
 use super::evidence::{Found, assessment, failed_after, lesson};
-use super::performance::{Watched, watched};
+use super::performance::{Seen, Watched, watched};
 use super::signature::{Signature, signatures};
 use super::tries::{Sitting, Tally, tally};
 use super::{Competence, Day, Markings, May, Standing};
@@ -54,6 +54,7 @@ struct State {
     ended: Vec<String>,
     missing: Vec<String>,
     lacks: Vec<Task>,
+    watched: Seen,
     retrain_since: Option<Date>,
     renewable: bool,
 }
@@ -129,6 +130,7 @@ pub(super) fn of(ground: &Ground) -> Folded {
         ended: state.ended,
         missing: state.missing,
         lacks: state.lacks,
+        watched: state.watched,
         signed_on: latest.map(|signature| signature.date),
         signed_by: latest.map(|signature| signature.by.to_owned()),
         signature: latest.map(|signature| signature.id().to_owned()),
@@ -136,6 +138,7 @@ pub(super) fn of(ground: &Ground) -> Folded {
         lapses: latest
             .filter(|_| state.standing == Standing::Signed)
             .map(|signature| signature.lapses(ground)),
+        runs_out: latest.map(|signature| signature.lapses(ground)),
         renewable: state.renewable,
     };
     competence.reasons.extend(void);
@@ -271,6 +274,7 @@ fn state(ground: &Ground, signature: Option<&Signature>) -> State {
         ended,
         missing,
         lacks,
+        watched: round.watched.count,
         retrain_since,
         renewable,
     }

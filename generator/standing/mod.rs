@@ -25,6 +25,7 @@ pub use assignments::{Assignment, Progress, Task};
 pub use day::{Day, Markings};
 pub use inspections::{Inspected, MachineInspections, inspections};
 pub use lines::EventLine;
+pub use performance::Seen;
 pub use tries::{AnswerLine, AttemptLine, Bounds, State, Tries};
 
 /// What stands where personal details were erased.
@@ -121,6 +122,10 @@ pub struct Competence {
     pub missing: Vec<String>,
     /// The lessons and assessments among what is missing.
     pub lacks: Vec<Task>,
+    /// The performances that count towards the next signature or, while one holds, stand. Told as sentences, so it is kept out of
+    /// exports, which an audit makes again byte by byte.
+    #[serde(skip)]
+    pub watched: Seen,
     /// The latest valid signature, whether or not it still holds: its day, and whose it is.
     pub signed_on: Option<Date>,
     pub signed_by: Option<String>,
@@ -131,6 +136,9 @@ pub struct Competence {
     pub retrain_since: Option<Date>,
     /// The day on which the signature lapses by itself; only where it holds.
     pub lapses: Option<Date>,
+    /// The day on which the latest valid signature's time runs out, even where something else has ended it before.
+    #[serde(skip)]
+    pub runs_out: Option<Date>,
     /// Signed or withdrawn, and all that a new signature needs has been done since.
     pub renewable: bool,
 }

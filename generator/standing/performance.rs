@@ -3,6 +3,17 @@
 use super::competence::{Ground, Since};
 use crate::record::{Deed, Event, Statement, What};
 use jiff::Timestamp;
+use serde::Serialize;
+
+/// How many performances count.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Seen {
+    /// Met, without a prompt.
+    pub met: u32,
+    /// Those of them on a real call.
+    pub real: u32,
+}
 
 /// What was watched of one competency.
 pub(super) struct Watched {
@@ -13,6 +24,8 @@ pub(super) struct Watched {
     pub not_met: Option<Timestamp>,
     /// Whether any is on record.
     pub any: bool,
+    /// How many of them count.
+    pub count: Seen,
 }
 
 /// Counts the performances. One that was not met starts the count anew; a prompted one does not count; nor does one
@@ -25,6 +38,7 @@ pub(super) fn watched(ground: &Ground, since: Option<&Since>) -> Watched {
         missing: None,
         not_met: None,
         any: false,
+        count: Seen::default(),
     };
     for statement in ground.own {
         let Deed::Entered(Event {
@@ -60,6 +74,7 @@ pub(super) fn watched(ground: &Ground, since: Option<&Since>) -> Watched {
         };
         watched.reasons.push(reason);
     }
+    watched.count = Seen { met, real };
     if met < due.times || real < due.real {
         let more = due.times.saturating_sub(met).max(due.real.saturating_sub(real));
         let more_real = due.real.saturating_sub(real);

@@ -13,6 +13,7 @@ mod canonical;
 mod drills;
 mod find;
 mod invent;
+mod missing;
 mod page;
 mod questions;
 mod runs;

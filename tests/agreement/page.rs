@@ -8,7 +8,7 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 /// The cores under test, in the order in which they need one another.
-const SCRIPTS: [&str; 19] = [
+const SCRIPTS: [&str; 21] = [
     "random.js",
     "decimal.js",
     "draw.js",
@@ -21,6 +21,8 @@ const SCRIPTS: [&str; 19] = [
     "attempts.js",
     "base58.js",
     "proof.js",
+    "slip.js",
+    "missing.js",
     "deck.js",
     "machine.js",
     "situation.js",

@@ -215,6 +215,18 @@
       const { counted, left } = PITWRIGHT.attempts.tally(here, rule, released, now);
       return { counted, left };
     },
+    /** What is missing of the first competency, by what the page knows, and what it says of the signature. */
+    missing({ statements, marking, hash, good, now }) {
+      const [found] = PITWRIGHT.missing.fold({ statements, marking, hash, good, now });
+      return {
+        lacks: found.items.filter((item) => !item.done).map(({ kind, id }) => ({ [kind]: id })),
+        tries: found.items
+          .filter((item) => item.attempt)
+          .map(({ kind, id, attempt, number, slips, tries }) => ({ thing: { [kind]: id }, registration: attempt.registration, number, slips, left: tries.left })),
+        watched: { met: found.watched.met, real: found.watched.metReal },
+        signature: found.signature,
+      };
+    },
     apart: ({ stops, answers }) => answers.map((given) => PITWRIGHT.apart.look(stops, given)),
     drill,
     words: ({ text }) => PITWRIGHT.findWords.words(text),

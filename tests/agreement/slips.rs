@@ -10,7 +10,7 @@ use pitwright::marking::{Evidence, canonical, sha256_hex};
 use pitwright::proof::{SecretKey, verify};
 use pitwright::record::stamp;
 use pitwright::slip::{Asked, FORMAT, Released, Slip, Stands};
-use pitwright::standing::{Standing, Task};
+use pitwright::standing::{Seen, Standing, Task};
 use serde_json::{Value, json};
 
 const SLIPS: usize = 4_000;
@@ -41,6 +41,12 @@ fn slip(dice: &mut Dice) -> Slip {
                     may: standing.may(),
                     until: (standing == Standing::Signed).then(|| day(dice)),
                     missing: (0..dice.number(0, 3)).map(|_| text(dice)).collect(),
+                    lacks: (0..dice.number(0, 2)).map(|_| Task::Lesson(id(dice))).collect(),
+                    watched: Seen {
+                        met: dice.number(0, 9),
+                        real: dice.number(0, 9),
+                    },
+                    runs_out: dice.one_in(2).then(|| day(dice)),
                 }
             })
             .collect(),

@@ -19,6 +19,7 @@ mod parts;
 mod practice;
 pub mod printed;
 mod reading;
+mod records;
 mod served;
 mod slip_centre;
 mod slips;

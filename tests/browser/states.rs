@@ -147,6 +147,9 @@ async fn a_bad_day(album: &mut Album<'_>) {
     page.goto("record.html").await;
     page.there("main .rows .row").await;
     album.take("record, full").await;
+    page.ask("document.querySelectorAll('main details').forEach((one) => { one.open = true; })")
+        .await;
+    album.take("record, unfolded").await;
     page.goto("index.html").await;
     page.there("main .standing-next").await;
     album.take("index, failed").await;

@@ -1,6 +1,6 @@
 //! The record and the register: reading, marking again, order, tampering, standing, and the commands.
 
-mod acts;
+pub mod acts;
 mod asking;
 mod audit;
 mod backup;
@@ -29,7 +29,7 @@ mod reading;
 mod refusing;
 mod reports;
 mod restoring;
-mod sequence;
+pub mod sequence;
 mod signing;
 mod slips;
 mod standing;

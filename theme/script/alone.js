@@ -57,6 +57,13 @@
         ask("alone_not", { date: day(good.issued) });
         return;
       }
+      // What was failed since ends the signature, whether or not the trainer knows of it yet.
+      const evidence = PITWRIGHT.marking.competencies.filter((one) => needs.includes(one.id)).flatMap((one) => one.evidence);
+      const attempts = PITWRIGHT.attempts.fold(statements, PITWRIGHT.marking.home);
+      if (PITWRIGHT.attempts.failedSince(attempts, evidence, good.issued)) {
+        ask("alone_failed", { date: day(good.issued) });
+        return;
+      }
       may(element, good, until, code);
       timer = global.setTimeout(() => PITWRIGHT.guarded(element, () => draw(here.code)), Math.min(until - now, LONGEST));
     }

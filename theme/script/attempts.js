@@ -144,5 +144,14 @@
     return { ...answer, may: true };
   }
 
-  PITWRIGHT.attempts = { fold, tally, leave, path };
+  /**
+   * Whether any attempt at some of the evidence ended since and was not passed: the register ends a signature by that.
+   * @param {Attempt[]} attempts @param {Record<string, string>[]} evidence @param {number} since milliseconds since 1970
+   */
+  function failedSince(attempts, evidence, since) {
+    const ended = attempts.filter(({ end }) => end && !end.passed && Date.parse(end.at) > since);
+    return ended.some(({ kind, id }) => evidence.some((one) => one[kind] === id));
+  }
+
+  PITWRIGHT.attempts = { fold, tally, leave, failedSince, path };
 })(globalThis);

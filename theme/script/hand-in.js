@@ -27,7 +27,7 @@
     link.remove();
     // The browser reads the file after the click; let it, before its bytes are given back.
     outer.setTimeout(() => outer.URL.revokeObjectURL(address), 60000);
-    await PITWRIGHT.keeper.handed(statements.map((statement) => statement.id), now.toISOString());
+    await PITWRIGHT.keeper.handed(statements.map((statement) => statement.id), { code, when: now.toISOString(), file });
     return { file, count: statements.length };
   }
 
@@ -57,9 +57,9 @@
       unnotice("unhanded");
       if (!code || QUIET.includes(global.document.body.dataset.kind)) return;
       const rows = await keeper.statements(code);
-      if (PITWRIGHT.here.code !== code || !PITWRIGHT.progress.handInDue(rows, Date.now())) return;
-      const count = rows.filter((row) => !row.handed).length;
-      notice("unhanded", word("unhanded_many", { count }), press(code, "unhanded"));
+      const { count, due } = PITWRIGHT.progress.waiting(rows, Date.now());
+      if (PITWRIGHT.here.code !== code || !due) return;
+      notice("unhanded", `${word(`unhanded_${due}`)} ${word("unhanded_only_here", { count })}`, press(code, "unhanded"));
     }
 
     PITWRIGHT.here.watch(remind);

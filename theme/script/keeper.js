@@ -75,7 +75,7 @@
   document.body.append(frame);
   const opening = global.setTimeout(() => useMemory(PITWRIGHT.word("store_silent")), OPENING);
 
-  const deeds = ["who", "setWho", "statements", "add", "addMissing", "begin", "answer", "end", "slip", "keepSlip", "places", "keepPlace", "handed", "abandoned", "hold", "free"];
+  const deeds = ["who", "setWho", "statements", "add", "addMissing", "begin", "answer", "end", "slip", "keepSlip", "places", "keepPlace", "handed", "handings", "abandoned", "hold", "free"];
   // What is kept in memory only is lost with the page: ask before.
   global.addEventListener("beforeunload", (event) => {
     if (memory && memory.unhanded() > 0) event.preventDefault();

@@ -12,6 +12,7 @@
     const sittings = new Map();
     const slips = new Map();
     const places = new Map();
+    const handings = [];
     const has = (id) => rows.some((row) => row.statement.id === id);
     const put = (statement) => rows.push({ statement, handed: null });
     const still = (registration) => {
@@ -54,7 +55,11 @@
         if (place === null) own.delete(page);
         else own.set(page, place);
       },
-      handed: async (ids, when) => rows.forEach((row) => ids.includes(row.statement.id) && (row.handed = when)),
+      handed: async (ids, { code, when, file }) => {
+        rows.forEach((row) => ids.includes(row.statement.id) && (row.handed = when));
+        handings.push({ code, when, file, count: ids.length });
+      },
+      handings: async (code) => handings.filter((one) => one.code === code).map(({ when, file, count }) => ({ when, file, count })),
       // The page that runs an attempt is the only one that knows of it, so nothing can be found left.
       abandoned: async () => [],
       hold: async () => {},

@@ -4,9 +4,11 @@
   const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
 
   const DAY = 86400000;
-  /** A record waits to be handed in once it holds this many entries, or one that is this old. */
-  const MANY = 40;
-  const OLD = 7 * DAY;
+  /**
+   * When somebody is reminded of handing in: this many entries wait, or one has waited this long, or a test, call or drill that
+   * counts ended this long ago. The last is the shortest, since a trainer may be waiting for just that. Custom, no source.
+   */
+  const REMIND = { many: 25, old: 7 * DAY, tried: DAY };
 
   /**
    * @typedef {object} Reading
@@ -93,13 +95,22 @@
   const lacks = (map, id, state) => map.has(id) && map.get(id).state !== state;
 
   /**
-   * Whether it is time to remind of handing in.
+   * What waits to be handed in, and why it is time for it.
    * @param {{statement: object, handed: string | null}[]} rows @param {number} now milliseconds since 1970
+   * @returns {{count: number, due: "" | "tried" | "old" | "many"}}
    */
-  function handInDue(rows, now) {
-    const waiting = rows.filter((row) => !row.handed);
-    return waiting.length >= MANY || waiting.some((row) => now - Date.parse(row.statement.timestamp) >= OLD);
+  function waiting(rows, now) {
+    const left = rows.filter((row) => !row.handed).map((row) => row.statement);
+    const older = (list, than) => list.some((statement) => now - Date.parse(statement.timestamp) >= than);
+    const ended = left.filter((statement) => ["passed", "failed"].includes(PITWRIGHT.statement.verb(statement)));
+    const reasons = [
+      ["tried", older(ended, REMIND.tried)],
+      ["old", older(left, REMIND.old)],
+      ["many", left.length >= REMIND.many],
+    ];
+    const [due] = reasons.find(([, holds]) => holds) || [""];
+    return { count: left.length, due };
   }
 
-  PITWRIGHT.progress = { fold, next, handInDue };
+  PITWRIGHT.progress = { fold, next, waiting };
 })(globalThis);

@@ -1,4 +1,4 @@
-/* What the slip on record says: standing, what is missing, what was asked for, and until when it answers. */
+/* What the slip on record says: standing, what was asked for, and until when it answers. What is missing: record-missing.js. */
 (function (global) {
   "use strict";
   const { PITWRIGHT } = global;
@@ -16,31 +16,34 @@
   }
 
   /** What a standing allows, as of now. Where the slip answers nothing, it allows nothing. */
-  function mayWords(good, stands, now) {
+  function mayWords(good, stands, now, broken) {
     const { word } = PITWRIGHT;
-    if (good.silent) return word("may_ask");
+    if (good.silent || broken.has(stands.competency)) return word("may_ask");
     if (stands.may !== "alone") return word(`may_${stands.may}`);
     const until = PITWRIGHT.slip.aloneUntil(good, [stands.competency], now);
     return until === null ? word("may_ask") : word("may_alone", { until: PITWRIGHT.slip.untilWords(until) });
   }
 
-  function standingItem(good, stands, now) {
-    const { make, word, deck, marking } = PITWRIGHT;
+  function standingItem(good, stands, now, broken) {
+    const { make, word, marking, record } = PITWRIGHT;
     const known = marking.competencies.find((one) => one.id === stands.competency);
-    return make(
-      "li",
-      { class: "row" },
-      make("span", { class: "row-pin" }, deck.onePin(stands.standing === "signed")),
-      make(
-        "div",
-        { class: "row-text" },
-        make("h3", { class: "row-title" }, known ? known.says : stands.competency),
-        make("p", { class: "row-state" }, `${word(`standing_${stands.standing.replaceAll("-", "_")}`)}. ${mayWords(good, stands, now)}`),
-        stands.missing.length
-          ? make("div", { class: "row-facts" }, make("p", { class: "slip-missing" }, word("still_needed")), make("ul", {}, stands.missing.map((line) => make("li", {}, line))))
-          : null,
-      ),
+    return record.row(
+      isAlone(good, stands, now, broken),
+      make("h3", { class: "row-title" }, known ? known.says : stands.competency),
+      make("p", { class: "row-state" }, `${word(`standing_${stands.standing.replaceAll("-", "_")}`)}. ${mayWords(good, stands, now, broken)}`),
     );
+  }
+
+  const isAlone = (good, stands, now, broken) => !broken.has(stands.competency) && PITWRIGHT.slip.aloneUntil(good, [stands.competency], now) !== null;
+
+  /** What is signed off and holds stands in sight; all else is folded, since it comes down to one sentence. */
+  function standingRows(good, now, broken) {
+    const { word, record } = PITWRIGHT;
+    const all = good.slip.standings;
+    const alone = all.filter((stands) => isAlone(good, stands, now, broken));
+    const others = all.filter((stands) => !alone.includes(stands));
+    const items = [...alone, ...others].map((stands) => standingItem(good, stands, now, broken));
+    return record.rows(items, alone.length, (count) => word(good.silent ? "slip_others_ask" : alone.length ? "slip_others" : "slip_others_all", { count }));
   }
 
   /** Whether it has been done in this browser, whatever the slip knew. */
@@ -63,20 +66,14 @@
   }
 
   function askedItem(asked, progress, now) {
-    const { make, word, deck } = PITWRIGHT;
+    const { make, word, record } = PITWRIGHT;
     const thing = named(asked.thing);
     const [state, done] = askedState(asked, thing, progress, now);
     const kind = word({ lesson: "asked_lesson", bank: "test", scenario: "call", drill: "drill", competency: "asked_competency" }[thing.kind]);
-    return make(
-      "li",
-      { class: "row" },
-      make("span", { class: "row-pin" }, deck.onePin(done)),
-      make(
-        "div",
-        { class: "row-text" },
-        thing.href ? make("a", { class: "row-link", href: thing.href }, thing.title) : make("h3", { class: "row-title" }, thing.title),
-        make("p", { class: "row-state" }, `${kind} · ${state}`),
-      ),
+    return record.row(
+      done,
+      thing.href ? make("a", { class: "row-link", href: thing.href }, thing.title) : make("h3", { class: "row-title" }, thing.title),
+      make("p", { class: "row-state" }, `${kind} · ${state}`),
     );
   }
 
@@ -100,12 +97,13 @@
   /**
    * @param {null | {good: import("./slip.js").Good} | {word: string, values?: object}} found
    * @param {import("./progress.js").Progress} progress
-   * @returns {HTMLElement[]} sections for the record page
+   * @param {import("./missing.js").Missing[]} missing
+   * @returns {HTMLElement[]} sections for the record page, what may be done first
    */
-  function slipSections(found, progress) {
-    const { make, word, moment } = PITWRIGHT;
-    const section = (title, ...content) => make("section", { class: "module" }, make("h2", { class: "board-line" }, title), ...content);
-    if (!found) return [section(word("slip_title"), make("p", {}, word("slip_none")))];
+  function slipSections(found, progress, missing) {
+    const { make, word, moment, record } = PITWRIGHT;
+    const { section } = record;
+    if (!found) return [section(word("slip_title"), make("p", {}, make("b", {}, word("may_ask")), " ", word("slip_none")))];
     if (found.word) {
       const why = word("slip_refused_here", { why: word(found.word, found.values) });
       return [section(word("slip_title"), make("p", { class: "slip-silent" }, why))];
@@ -113,13 +111,15 @@
     const { good } = found;
     const { slip } = good;
     const now = Date.now();
+    // Failed here since the slip: the register will end the signature by that, so it answers nothing any more.
+    const broken = new Set(missing.filter((one) => one.signature === "failed").map((one) => one.competency));
     const asked = slip.assignments.slice().sort(byDue);
     return [
       section(
         word("slip_title"),
         make("p", { class: "slip-of" }, word("slip_of", { date: moment(good.issued), by: good.by })),
         make("p", { class: good.silent ? "slip-silent" : "slip-answers" }, answers(good)),
-        make("ol", { class: "rows" }, slip.standings.map((stands) => standingItem(good, stands, now))),
+        ...standingRows(good, now, broken),
         ...slip.tries.map(triesItem),
       ),
       section(

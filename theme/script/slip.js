@@ -25,7 +25,8 @@
    * @property {1} format
    * @property {string} course @property {string} home @property {string} person @property {string} issued
    * @property {string} marking
-   * @property {{competency: string, standing: string, may: "nothing" | "accompanied" | "alone", until?: string, missing: string[]}[]} standings
+   * @property {{competency: string, standing: string, may: "nothing" | "accompanied" | "alone", until?: string, missing: string[], lacks?: object[],
+   *   watched?: {met: number, real: number}, runsOut?: string}[]} standings
    * @property {{thing: object, due?: string, done: boolean}[]} assignments
    * @property {{assessment: object, edition: number, more: number, at: string}[]} tries
    * @property {object} proof
@@ -38,7 +39,10 @@
       ["nothing", "accompanied", "alone"].includes(one.may) &&
       (one.until === undefined || isDay(one.until)) &&
       Array.isArray(one.missing) &&
-      one.missing.every(isText),
+      one.missing.every(isText) &&
+      (one.lacks === undefined || (Array.isArray(one.lacks) && one.lacks.every((thing) => isOne(thing, ["lesson", "bank", "scenario", "drill"])))) &&
+      (one.runsOut === undefined || isDay(one.runsOut)) &&
+      (one.watched === undefined || (isObject(one.watched) && isWhole(one.watched.met) && isWhole(one.watched.real))),
     assignments: (one) =>
       isOne(one.thing, ["lesson", "bank", "scenario", "drill", "competency"]) && (one.due === undefined || isDay(one.due)) && typeof one.done === "boolean",
     tries: (one) => isOne(one.assessment, ["bank", "scenario", "drill"]) && isWhole(one.edition) && isWhole(one.more) && isMoment(one.at),
@@ -146,5 +150,5 @@
     return isMidnight ? word("end_of_day", { date: day(until - 1) }) : moment(until);
   }
 
-  PITWRIGHT.slip = { untilWords, looksLikeOne, check, aloneUntil, released };
+  PITWRIGHT.slip = { midnight, untilWords, looksLikeOne, check, aloneUntil, released };
 })(globalThis);

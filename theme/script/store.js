@@ -19,13 +19,27 @@
       request.onerror = () => reject(request.error);
     });
 
+  /** A store of before kept no list of hand-ins, only on each statement when it last went into a file: what that tells is kept. */
+  function handingsOfBefore(transaction) {
+    transaction.objectStore("statements").getAll().onsuccess = ({ target }) => {
+      const found = new Map();
+      for (const { code, handed } of target.result.filter((row) => row.handed)) {
+        const key = JSON.stringify([handed, code]);
+        const one = found.get(key) || { code, when: handed, file: null, count: 0 };
+        found.set(key, { ...one, count: one.count + 1 });
+      }
+      const keys = Array.from(found.keys()).sort();
+      keys.forEach((key) => transaction.objectStore("handings").add(found.get(key)));
+    };
+  }
+
   /**
    * Opens the store of one course. The name is the course's id, never its place, so that a moved folder keeps its record.
    * @param {IDBFactory} indexedDB
    * @param {string} course
    */
   async function open(indexedDB, course) {
-    const opening = indexedDB.open(`pitwright:${course}`, 3);
+    const opening = indexedDB.open(`pitwright:${course}`, 4);
     opening.onupgradeneeded = ({ oldVersion }) => {
       if (oldVersion < 1) {
         const statements = opening.result.createObjectStore("statements", { keyPath: "n", autoIncrement: true });
@@ -36,6 +50,10 @@
       }
       if (oldVersion < 2) opening.result.createObjectStore("slips");
       if (oldVersion < 3) opening.result.createObjectStore("places");
+      if (oldVersion < 4) {
+        opening.result.createObjectStore("handings", { keyPath: "n", autoIncrement: true }).createIndex("code", "code");
+        if (oldVersion > 0) handingsOfBefore(opening.transaction);
+      }
     };
     const base = await answerOf(opening);
     base.onversionchange = () => base.close();
@@ -160,14 +178,22 @@
           answerOf(place === null ? t.objectStore("places").delete([code, page]) : t.objectStore("places").put(place, [code, page])),
         ),
 
-      /** Notes that these statements went into a file. */
-      handed: (ids, when) =>
-        within(["statements"], "readwrite", async (t) => {
+      /** Notes that these statements went into a file, and that the file was made. */
+      handed: (ids, { code, when, file }) =>
+        within(["statements", "handings"], "readwrite", async (t) => {
           const store = t.objectStore("statements");
           for (const id of ids) {
             const found = await answerOf(store.index("id").get(id));
             if (found) await answerOf(store.put({ ...found, handed: when }));
           }
+          await answerOf(t.objectStore("handings").add({ code, when, file, count: ids.length }));
+        }),
+
+      /** Every file that a person handed in from here, the first first; `file` is null where its name was not kept. */
+      handings: (code) =>
+        within(["handings"], "readonly", async (t) => {
+          const all = await answerOf(t.objectStore("handings").index("code").getAll(code));
+          return all.sort((a, b) => a.n - b.n).map(({ when, file, count }) => ({ when, file, count }));
         }),
     };
   }
