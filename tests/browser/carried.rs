@@ -118,6 +118,7 @@ const CARDS: &str = "return [...document.querySelectorAll('.card')].flatMap((car
         if (half.scrollHeight > half.clientHeight || half.scrollWidth > half.clientWidth) wrong.push(`${name}: runs over`);
         const edge = half.getBoundingClientRect();
         for (const inner of half.querySelectorAll('*')) {
+            if (!inner.getClientRects().length) continue;
             const at = inner.getBoundingClientRect();
             if (at.bottom > edge.bottom - 2 || at.right > edge.right - 2 || at.left < edge.left + 2) wrong.push(`${name}: cut through`);
         }
