@@ -1,7 +1,9 @@
 //! Cards, wall sheet and labels on paper: of the size that they say, nothing cut, and every printed code readable.
 
+use super::hold_up::pages_hold_up;
 use super::printed::{PAPERS, complaints, print};
 use crate::browser_driver::{Driver, converse};
+use crate::findings::fixture;
 use crate::ground::{demo, out, pitwright};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -15,9 +17,8 @@ const DOTS: f64 = 300.0;
 const WINDOW: usize = (40.0 / 25.4 * DOTS) as usize;
 const STEP: usize = (12.0 / 25.4 * DOTS) as usize;
 
-/// The demo course with an address, compiled.
-fn addressed() -> tempfile::TempDir {
-    let course = demo();
+/// A course with an address, compiled.
+fn addressed(course: tempfile::TempDir) -> tempfile::TempDir {
     let outline = course.path().join("lessons/outline.yml");
     let text = std::fs::read_to_string(&outline).expect("it is text");
     std::fs::write(&outline, format!("address: https://pitwright.example/\n{text}")).expect("it can be written");
@@ -82,7 +83,7 @@ fn read_codes(folder: &Path) -> (BTreeSet<String>, f64) {
 
 #[test]
 fn cards_wall_sheet_and_labels_print_whole_and_their_codes_can_be_read_off_the_paper() {
-    let course = addressed();
+    let course = addressed(demo());
     let folder = course.path().join("out/course");
     converse(async {
         let driver = Driver::start(None, 1280, 800, false).await;
@@ -149,7 +150,7 @@ const CARDS: &str = "return [...document.querySelectorAll('.card')].flatMap((car
 
 #[test]
 fn a_card_of_the_demo_course_is_as_large_as_an_identity_card_and_nothing_in_it_meets_the_cut() {
-    let course = addressed();
+    let course = addressed(demo());
     let page = course.path().join("out/course/cards/marrowbell.html");
     converse(async {
         let driver = Driver::start(None, 900, 1200, false).await;
@@ -171,4 +172,14 @@ fn a_card_of_the_demo_course_is_as_large_as_an_identity_card_and_nothing_in_it_m
         let found = look(CARDS).await.to_string();
         assert!(found.contains("Extra pin") && !found.contains("Short set"), "{found}");
     });
+}
+
+#[test]
+fn pages_with_codes_are_valid_and_accessible() {
+    let course = addressed(fixture::base());
+    let folder = course.path().join("out/course");
+    assert!(folder.join("labels.html").exists() && folder.join("cards").is_dir());
+    // Lessons have no codes; how they hold up, the demo course shows.
+    std::fs::remove_dir_all(folder.join("lesson")).expect("it was built");
+    pages_hold_up(&folder);
 }
