@@ -5,9 +5,16 @@ use crate::model::{Caution, Filed, Kind, Lesson};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 
-/// The sizes of a wall sheet's text, by its letters: what two sides of either paper hold at that size. Measured at the smallest,
-/// reckoned from it by the squares of the sizes for the others. Beyond the last it goes on over more sides rather than get smaller.
-const WALL_SIZES: [(usize, &str); 3] = [(3_400, "large"), (4_600, "middle"), (usize::MAX, "small")];
+/// The sizes of a wall sheet's text, by its letters: the first two fit on one side, the others on two. Measured where a course of
+/// the tests and the demo course lie, reckoned from there by the squares of the sizes. Beyond the last the sheet goes on over more
+/// sides rather than get smaller.
+const WALL_SIZES: [(usize, &str); 5] = [
+    (900, "large"),
+    (1_300, "middle"),
+    (3_400, "large"),
+    (4_600, "middle"),
+    (usize::MAX, "small"),
+];
 
 impl<'a> Press<'a> {
     /// The lessons that have a wall sheet.
@@ -55,7 +62,6 @@ impl Press<'_> {
         values["walk_away"] = self.walk_aways(lesson, root).into();
         let parts = ["procedures", "cautions", "before", "walk_away"];
         let letters: usize = parts.into_iter().map(|part| letters(&values[part])).sum();
-        eprintln!("wall {letters}");
         let size = WALL_SIZES.iter().find(|(most, _)| letters <= *most);
         values["size"] = size.map(|(_, size)| *size).into();
         values
