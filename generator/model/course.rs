@@ -15,6 +15,9 @@ pub struct Outline {
     pub language: At<String>,
     /// The http(s) address under which every id is made. It need not answer.
     pub home: At<String>,
+    /// The https address at which the course itself can be read, with `/` at its end: what codes on cards and labels hold.
+    #[serde(default)]
+    pub address: Option<At<String>>,
     /// The course is invented; every page says so.
     #[serde(default)]
     pub demo: bool,

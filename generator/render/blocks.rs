@@ -225,20 +225,23 @@ impl Press<'_> {
         else {
             return Value::Null;
         };
-        let isolation: Vec<Value> = centre
-            .value
-            .isolation
-            .get(machine)
-            .into_iter()
-            .flatten()
-            .map(|point| json!({ "point": point.point.value, "where": point.place.value, "shuts": point.shuts.value }))
-            .collect();
         let calls = ["emergency", "trainer", "qualified"].map(|key| self.call(key));
         json!({
             "lockout_procedure": centre.value.lockout_procedure.value,
-            "isolation": isolation,
+            "isolation": self.isolation(machine),
             "calls": calls,
         })
+    }
+
+    /// Where this centre cuts a machine off.
+    pub fn isolation(&self, machine: &str) -> Vec<Value> {
+        let centre = self.checked.course().centre.as_ref();
+        let points = centre.and_then(|centre| centre.value.isolation.get(machine));
+        points
+            .into_iter()
+            .flatten()
+            .map(|point| json!({ "point": point.point.value, "where": point.place.value, "shuts": point.shuts.value }))
+            .collect()
     }
 }
 

@@ -13,19 +13,23 @@ mod alone;
 mod apart;
 mod blocks;
 mod body;
+mod cards;
 mod cycle;
 mod data;
 mod drills;
 mod find;
 mod gather;
+mod labels;
 pub mod one_file;
 mod pages;
 mod parts;
 mod prose;
+mod qr;
 mod served;
 mod sheets;
 mod study;
 mod terms;
+mod wall;
 
 /// What a course consists of: path inside `course/` → bytes, sorted by path.
 pub type Output = BTreeMap<String, Vec<u8>>;

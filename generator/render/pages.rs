@@ -1,10 +1,12 @@
 //! The pages of a course, each a job that can run beside the others.
 
+use super::cards::is_stop_of;
+use super::wall::has_wall;
 use super::{Press, alone, body, parts};
 use crate::apart::Stops;
 use crate::glossary;
 use crate::marking::Competency;
-use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Module, Scenario, Staging};
+use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Machine, Module, Scenario, Staging};
 use crate::source::Sources;
 use crate::theme::{Theme, ThemeError};
 use serde_json::{Value, json};
@@ -27,6 +29,12 @@ pub enum Job<'a> {
     /// What a trainer ticks while watching, and the lesson whose steps it lists.
     Witness(&'a Competency, &'a Filed<Lesson>),
     Staging(&'a Filed<Lesson>, &'a Staging),
+    /// Cards for the pocket: the stops of a machine.
+    Cards(&'a Filed<Machine>),
+    /// A lockout, large, for the wall.
+    Wall(&'a Filed<Lesson>),
+    /// Labels with codes, where the course has an address that they can hold.
+    Labels,
     Bank(&'a Filed<Bank>),
     Scenario(&'a Filed<Scenario>),
     Drill(&'a Filed<Drill>),
@@ -81,6 +89,9 @@ pub fn jobs<'a>(press: &Press<'a>) -> Vec<Job<'a>> {
             .iter()
             .filter_map(|lesson| Some(Job::Staging(lesson, lesson.value.stagings().next()?.1))),
     );
+    jobs.extend(press.carded().map(Job::Cards));
+    jobs.extend(press.walled().map(Job::Wall));
+    jobs.extend(press.web_address().map(|_| Job::Labels));
     jobs.extend(course.banks.iter().map(Job::Bank));
     jobs.extend(course.scenarios.iter().map(Job::Scenario));
     jobs.extend(course.drills.iter().map(Job::Drill));
@@ -109,6 +120,9 @@ impl Job<'_> {
             Self::Sheet(lesson) => ("sheet", lesson.id.as_str(), lesson.value.front.title.as_str()),
             Self::Witness(competency, lesson) => ("witness", competency.id.as_str(), lesson.value.front.title.as_str()),
             Self::Staging(lesson, _) => ("staging", lesson.id.as_str(), lesson.value.front.title.as_str()),
+            Self::Cards(machine) => ("cards", machine.id.as_str(), press.word("cards")),
+            Self::Wall(lesson) => ("wall", lesson.id.as_str(), lesson.value.front.title.as_str()),
+            Self::Labels => ("labels", "labels", press.word("labels")),
             Self::Bank(bank) => ("bank", bank.id.as_str(), bank.value.title.as_str()),
             Self::Scenario(scenario) => ("scenario", scenario.id.as_str(), scenario.value.title.as_str()),
             Self::Drill(drill) => ("drill", drill.id.as_str(), drill.value.title.as_str()),
@@ -122,7 +136,8 @@ impl Job<'_> {
             | Self::Find
             | Self::Again
             | Self::Parts
-            | Self::Store => (format!("{kind}.html"), ""),
+            | Self::Store
+            | Self::Labels => (format!("{kind}.html"), ""),
             _ => (format!("{kind}/{id}.html"), "../"),
         };
         let page = json!({ "kind": kind, "id": id, "title": title });
@@ -143,6 +158,9 @@ impl Job<'_> {
             Self::Sheet(lesson) => press.sheet(lesson, root),
             Self::Witness(competency, lesson) => press.witness(competency, lesson, root),
             Self::Staging(lesson, staging) => press.staging(lesson, staging, root),
+            Self::Cards(machine) => press.cards(machine, root),
+            Self::Wall(lesson) => press.wall(lesson, root),
+            Self::Labels => press.labels(),
             Self::Bank(bank) => json!({ "bank": press.bank(bank), "attempts": press.attempts() }),
             Self::Scenario(scenario) => json!({ "scenario": press.scenario(scenario), "attempts": press.attempts() }),
             Self::Drill(drill) => json!({ "drill": press.drill(drill), "attempts": press.attempts() }),
@@ -357,6 +375,9 @@ impl Press<'_> {
         let told_apart = |stops: &&Stops| stops.stops.contains(&lesson.id);
         value["apart"] = json!(self.stops.iter().find(told_apart).map(|stops| stops.machine.as_str()));
         value["headings"] = headings.into();
+        value["wall"] = has_wall(lesson).into();
+        let on_card = machine.filter(|machine| is_stop_of(lesson, &machine.id));
+        value["cards"] = json!(on_card.map(|machine| machine.id.as_str()));
         value["witness"] = self
             .competencies(
                 self.witnessed()

@@ -87,7 +87,7 @@ impl Press<'_> {
         values
     }
 
-    fn walk_aways(&self, lesson: &Filed<Lesson>, root: &str) -> Vec<Value> {
+    pub fn walk_aways(&self, lesson: &Filed<Lesson>, root: &str) -> Vec<Value> {
         let blocks = lesson.value.walk_aways();
         blocks.map(|block| self.walk_away(block, root)).collect()
     }
@@ -105,6 +105,9 @@ impl Press<'_> {
                 .filter(|lesson| lesson.value.stagings().next().is_some())
                 .map(titled)
                 .collect::<Vec<_>>(),
+            "cards": self.carded().map(|one| json!({ "id": one.id, "title": one.value.title.value })).collect::<Vec<_>>(),
+            "walls": self.walled().map(titled).collect::<Vec<_>>(),
+            "labels": self.web_address().is_some(),
             "sheets": lessons().filter(|lesson| has_sheet(lesson)).map(titled).collect::<Vec<_>>(),
         })
     }

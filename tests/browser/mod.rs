@@ -2,6 +2,7 @@
 
 mod accessible;
 mod apart;
+mod carried;
 mod clock;
 mod cycles;
 mod drill_rows;

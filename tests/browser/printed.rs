@@ -9,7 +9,7 @@ use std::process::Command;
 use thirtyfour::common::print::{PrintPage, PrintParameters};
 
 /// Name, width and height in centimetres (ISO 216 A4; ANSI/ASME Y14.1 A).
-const PAPERS: [(&str, f64, f64); 2] = [("A4", 21.0, 29.7), ("Letter", 21.59, 27.94)];
+pub const PAPERS: [(&str, f64, f64); 2] = [("A4", 21.0, 29.7), ("Letter", 21.59, 27.94)];
 
 /// The margin of every page, in points: 7 mm above and below, 9 mm beside.
 const MARGIN: (f64, f64) = (9.0 / 25.4 * 72.0, 7.0 / 25.4 * 72.0);
@@ -22,21 +22,21 @@ struct Word {
     bottom: f64,
 }
 
-struct Sheet {
+pub struct Sheet {
     width: f64,
     height: f64,
     words: Vec<Word>,
 }
 
 impl Sheet {
-    fn text(&self) -> String {
+    pub fn text(&self) -> String {
         let words: Vec<&str> = self.words.iter().map(|word| word.text.as_str()).collect();
         words.join(" ")
     }
 }
 
 /// Prints a page as a browser's menu would, and reads the paper.
-async fn print(driver: &Driver, page: &Path, paper: (&str, f64, f64), folder: &Path) -> Vec<Sheet> {
+pub async fn print(driver: &Driver, page: &Path, paper: (&str, f64, f64), folder: &Path) -> Vec<Sheet> {
     let address = format!("file://{}", page.display()).replace(' ', "%20");
     driver.goto(address).await.expect("the page opens");
     let parameters = PrintParameters {
@@ -97,7 +97,7 @@ fn read(pdf: &Path) -> Vec<Sheet> {
 }
 
 /// What is wrong with the paper itself.
-fn complaints(name: &str, sheets: &[Sheet]) -> Vec<String> {
+pub fn complaints(name: &str, sheets: &[Sheet]) -> Vec<String> {
     let mut complaints = Vec::new();
     for (index, sheet) in sheets.iter().enumerate() {
         let number = format!("{} / {}", index + 1, sheets.len());

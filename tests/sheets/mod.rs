@@ -1,5 +1,7 @@
 //! The sheets that a trainer prints from the course: what they say, and in which order.
 
+mod carried;
+
 use crate::ground::{copy, demo, demo_course, pitwright};
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -13,6 +13,14 @@ pub static BAD_HOME: Code = Code {
         address without a query and without a slash at its end, and must never change, or old records would belong to another course.",
 };
 
+pub static BAD_ADDRESS: Code = Code {
+    name: "bad-address",
+    title: "the course's web address is none",
+    explanation: "`address` is where the course's first page can be read, such as https://course.example/. Codes on cards and labels hold it with a page's path \
+        behind it, so it must begin with https://, end with a slash, have no query, and be no longer than 120 characters: each further one makes the code larger. \
+        Where the course stands nowhere on the web, leave `address` out.",
+};
+
 pub static BAD_LANGUAGE: Code = Code {
     name: "bad-language",
     title: "the language is no language tag",
@@ -40,6 +48,7 @@ pub static JOB_WITHOUT_NEEDS: Code = Code {
 pub const RULE: Rule = Rule {
     codes: &[
         &BAD_HOME,
+        &BAD_ADDRESS,
         &BAD_LANGUAGE,
         &LESSON_LEFT_OUT,
         &LISTED_TWICE,
@@ -59,6 +68,14 @@ fn check(course: &Course, findings: &mut Vec<Finding>) {
             outline.span(&value.home),
             format!("`{}` is no address that ids can be made under", value.home),
             "write one like https://house.example",
+        ));
+    }
+    if let Some(address) = value.address.as_ref().filter(|address| !is_address(&address.value)) {
+        findings.push(Finding::new(
+            &BAD_ADDRESS,
+            outline.span(address),
+            format!("`{}` is no address that a code could lead to", address.value),
+            "write the https address of the course's folder with a slash at its end, like https://course.example/, or leave `address` out",
         ));
     }
     let tag = value.language.split('-').collect::<Vec<_>>();
@@ -133,4 +150,10 @@ fn is_home(home: &str) -> bool {
                 .chars()
                 .all(|letter| letter.is_ascii_alphanumeric() || "-._~/:".contains(letter))
     })
+}
+
+fn is_address(address: &str) -> bool {
+    // The rest is held to the same letters as a home's.
+    let home = address.strip_suffix('/').unwrap_or_default();
+    address.len() <= 120 && home.starts_with("https://") && is_home(home)
 }
