@@ -48,8 +48,14 @@ fn later(course: &Course, findings: &mut Vec<Finding>) {
                 findings.push(Finding::new(
                     &AFTER_LATER,
                     lesson.span(after),
-                    format!("`{}` stands later in the outline than this lesson, which asks to know it first", after.value),
-                    format!("in lessons/outline.yml put `{}` after `{}`, or take out this `after`", lesson.id, after.value),
+                    format!(
+                        "`{}` stands later in the outline than this lesson, which asks to know it first",
+                        after.value
+                    ),
+                    format!(
+                        "in lessons/outline.yml put `{}` after `{}`, or take out this `after`",
+                        lesson.id, after.value
+                    ),
                 ));
             }
         }
