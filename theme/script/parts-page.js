@@ -81,7 +81,7 @@
     };
   }
 
-  const slip = (found) => PITWRIGHT.slipSections(found, PITWRIGHT.progress.fold([], PITWRIGHT.marking));
+  const slip = (found) => PITWRIGHT.slipSections(found, PITWRIGHT.progress.fold([], PITWRIGHT.marking), []);
 
   const SHOWN = {
     "who-form": () => [PITWRIGHT.whoForm()],
