@@ -75,8 +75,10 @@ async fn nobody(album: &mut Album<'_>) {
         page.goto("index.html").await;
         page.goto(&format!("find.html#q={query}")).await;
         page.there(".find-told:not(:empty)").await;
-        page.until("document.querySelectorAll('.find-row .find-text').length === document.querySelectorAll('.find-row').length")
-            .await;
+        page.until(
+            "[...document.querySelectorAll('.find-row')].every((row) => row.querySelector('.find-text, .find-alone'))",
+        )
+        .await;
         album.take(&format!("find, {name}")).await;
     }
     page.goto("record.html").await;

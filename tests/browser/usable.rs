@@ -68,7 +68,7 @@ fn every_kind_of_page_can_be_used_with_a_thumb_and_read_in_poor_light() {
             look(&page, name, &mut complaints).await;
         }
         page.goto("find.html#q=pin").await;
-        page.there(".find-text").await;
+        page.there(".find-text, .find-alone").await;
         look(&page, "find, found", &mut complaints).await;
 
         page.say_who("T-07").await;
