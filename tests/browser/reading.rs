@@ -161,8 +161,8 @@ async fn drill(page: &Page) {
     let ask = place(&told, "what to do next", |one| {
         one.role == "heading" && one.name == "Your next act"
     });
-    let acts = ask + place(&told[ask..], "the first act", is("button"));
-    let happened = place(&told, "what happened", |one| one.name.contains("What happened"));
+    let acts = ask + place(&told[ask..], "the first acts", is("DisclosureTriangle"));
+    let happened = place(&told, "what happened", |one| one.name == "What just happened");
     assert!(call < happened && happened < acts, "{}", as_text(&told));
     assert_eq!(
         page.ask("return document.activeElement.tagName").await,
