@@ -279,7 +279,7 @@ fn hand_ins_are_listed_and_a_store_of_before_loses_nothing() {
 const DUE: &str = "return arguments[0].map((lists) => { const now = 1790000000000; \
     const rows = lists.flatMap(([count, verb, hours, handed]) => Array.from({ length: count }, () => ({ \
         handed: handed ? 'x' : null, statement: { verb: { id: `v/${verb}` }, timestamp: new Date(now - hours * 3600000).toISOString() } }))); \
-    return PITWRIGHT.progress.waiting(rows, now); })";
+    return PITWRIGHT.waiting(rows, now); })";
 
 #[test]
 fn somebody_is_reminded_of_handing_in_when_it_is_time() {

@@ -57,7 +57,7 @@
       unnotice("unhanded");
       if (!code || QUIET.includes(global.document.body.dataset.kind)) return;
       const rows = await keeper.statements(code);
-      const { count, due } = PITWRIGHT.progress.waiting(rows, Date.now());
+      const { count, due } = PITWRIGHT.waiting(rows, Date.now());
       if (PITWRIGHT.here.code !== code || !due) return;
       notice("unhanded", `${word(`unhanded_${due}`)} ${word("unhanded_only_here", { count })}`, press(code, "unhanded"));
     }

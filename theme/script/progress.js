@@ -3,13 +3,6 @@
   "use strict";
   const PITWRIGHT = (global.PITWRIGHT = global.PITWRIGHT || {});
 
-  const DAY = 86400000;
-  /**
-   * When somebody is reminded of handing in: this many entries wait, or one has waited this long, or a test, call or drill that
-   * counts ended this long ago. The last is the shortest, since a trainer may be waiting for just that. Custom, no source.
-   */
-  const REMIND = { many: 25, old: 7 * DAY, tried: DAY };
-
   /**
    * @typedef {object} Reading
    * @property {"unread" | "read" | "old"} state old: read, but on an earlier edition
@@ -94,23 +87,5 @@
 
   const lacks = (map, id, state) => map.has(id) && map.get(id).state !== state;
 
-  /**
-   * What waits to be handed in, and why it is time for it.
-   * @param {{statement: object, handed: string | null}[]} rows @param {number} now milliseconds since 1970
-   * @returns {{count: number, due: "" | "tried" | "old" | "many"}}
-   */
-  function waiting(rows, now) {
-    const left = rows.filter((row) => !row.handed).map((row) => row.statement);
-    const older = (list, than) => list.some((statement) => now - Date.parse(statement.timestamp) >= than);
-    const ended = left.filter((statement) => ["passed", "failed"].includes(PITWRIGHT.statement.verb(statement)));
-    const reasons = [
-      ["tried", older(ended, REMIND.tried)],
-      ["old", older(left, REMIND.old)],
-      ["many", left.length >= REMIND.many],
-    ];
-    const [due] = reasons.find(([, holds]) => holds) || [""];
-    return { count: left.length, due };
-  }
-
-  PITWRIGHT.progress = { fold, next, waiting };
+  PITWRIGHT.progress = { fold, next };
 })(globalThis);

@@ -6,7 +6,7 @@
   function stateWords(rows) {
     const { word } = PITWRIGHT;
     if (rows.length === 0) return word("record_empty");
-    const { count, due } = PITWRIGHT.progress.waiting(rows, Date.now());
+    const { count, due } = PITWRIGHT.waiting(rows, Date.now());
     if (count === 0) return word("record_handed");
     return [word("record_unhanded", { count }), due ? word(`unhanded_${due}`) : ""].filter(Boolean).join(" ");
   }

@@ -47,7 +47,7 @@
       const good = slip && slip.good ? slip.good : null;
       const missing = PITWRIGHT.missing.fold({ statements, marking, hash: course.markingHash, good, now: Date.now() });
       const hand = PITWRIGHT.handSection(code, rows, handings);
-      const first = PITWRIGHT.progress.waiting(rows, Date.now()).due !== "";
+      const first = PITWRIGHT.waiting(rows, Date.now()).due !== "";
       if (first) hand.classList.add("hand-due");
       const head = PITWRIGHT.besideDeck(progress.standing, make("h2", {}, word("record_of", { code })), ...PITWRIGHT.standingWords(progress));
       const [can, ...asked] = PITWRIGHT.slipSections(slip, progress, missing);
