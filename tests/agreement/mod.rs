@@ -1,8 +1,7 @@
 //! The browser's cores and the library: one attempt, one form, one mark, one seal.
 
-use crate::browser_driver::converse;
 use invent::{BankCase, Dice, MOST, ScenarioCase, bank_case, scenario_case};
-use page::Page;
+use page::answers;
 use pitwright::marking::{Ending, FULL, Kind, Question, canonical, draw, sha256_hex};
 use pitwright::score::{BankResult, bank_result, mark, marked, scenario_result};
 use serde_json::{Value, json};
@@ -191,12 +190,7 @@ fn attempts_at_banks_come_out_the_same() {
         .iter()
         .map(|case| json!({ "kind": "bank", "bank": case.bank, "seed": case.seed, "responses": case.responses }))
         .collect();
-    let made = converse(async {
-        let page = Page::open().await;
-        let made = page.run(&asked).await;
-        page.close().await;
-        made
-    });
+    let made = answers(&asked);
     let mut strata = Strata::default();
     for (case, made) in cases.iter().zip(&made) {
         let wanted = bank_outcome(case, &mut strata);
@@ -238,12 +232,7 @@ fn runs_through_scenarios_come_out_the_same() {
         .iter()
         .map(|case| json!({ "kind": "scenario", "scenario": case.scenario, "seed": case.seed, "responses": case.responses }))
         .collect();
-    let made = converse(async {
-        let page = Page::open().await;
-        let made = page.run(&asked).await;
-        page.close().await;
-        made
-    });
+    let made = answers(&asked);
     let mut strata = Strata::default();
     for (case, made) in cases.iter().zip(&made) {
         let wanted = scenario_outcome(case, &mut strata);
@@ -276,12 +265,7 @@ fn runs_through_scenarios_come_out_the_same() {
 /// The deck that shows progress stands on the published spots too.
 #[test]
 fn the_deck_drawn_by_script_stands_on_the_published_spots() {
-    let made = converse(async {
-        let page = Page::open().await;
-        let made = page.run(&[json!({ "kind": "spots" })]).await;
-        page.close().await;
-        made
-    });
+    let made = answers(&[json!({ "kind": "spots" })]);
     let spots = crate::reference::deck::published();
     let drawn = made[0].as_array().expect("a list of spots");
     assert_eq!(drawn.len(), spots.len());

@@ -1,6 +1,6 @@
 //! A page with the theme's own cores in it, opened from a file as a course is, and asked in batches.
 
-use crate::browser_driver::Driver;
+use crate::browser_driver::{Driver, converse};
 use crate::ground::root;
 use serde_json::Value;
 use std::fs;
@@ -89,4 +89,14 @@ impl Page {
         let told = self.driver.errors().await;
         assert!(told.is_empty(), "the console was told {told:?}");
     }
+}
+
+/// What a page of its own makes of each case, in order.
+pub fn answers(cases: &[Value]) -> Vec<Value> {
+    converse(async {
+        let page = Page::open().await;
+        let made = page.run(cases).await;
+        page.close().await;
+        made
+    })
 }

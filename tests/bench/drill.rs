@@ -1,9 +1,9 @@
 //! How soon an act in a drill is answered, in a browser on a processor slowed down to a quarter.
 
 use crate::browser_driver::{Driver, converse};
+use crate::ground::demo_course;
 use serde_json::{Value, json};
 use std::path::Path;
-use std::process::Command;
 
 /// How many whole runs are played, act by act along the way of par, from start after start.
 const RUNS: usize = 20;
@@ -27,16 +27,9 @@ const PLAY: &str = "const done = arguments[1]; (async () => { const start = argu
     return times; })().then(done, (error) => done(String(error.stack)));";
 
 pub fn run() {
-    let folder = tempfile::tempdir().expect("a temporary folder can be made");
-    let built = Command::new(env!("CARGO_BIN_EXE_pitwright"))
-        .args(["compile", "--no-zip", "--into"])
-        .arg(folder.path())
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .output()
-        .expect("the program was built with the benchmarks");
-    assert!(built.status.success(), "the demo course compiles");
+    let built = demo_course();
     for drill in ["extra-pin", "no-cycle", "ball-held-at-exit"] {
-        let mut times = converse(played(folder.path(), drill));
+        let mut times = converse(played(built.path(), drill));
         times.sort_by(f64::total_cmp);
         let at = |share: f64| times[((times.len() - 1) as f64 * share) as usize];
         println!(

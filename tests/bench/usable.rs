@@ -1,9 +1,9 @@
 //! How soon a page can be used, opened from a file on a phone's processor, beside a page that weighs as much and does nothing.
 
 use crate::browser_driver::{Driver, converse};
+use crate::ground::demo_course;
 use serde_json::json;
 use std::path::Path;
-use std::process::Command;
 
 /// How often each page is opened.
 const LOADS: usize = 20;
@@ -32,17 +32,10 @@ const WATCH: &str = "const wanted = USABLE; \
 const ASKED: &str = "const done = arguments[0]; const look = () => (globalThis.usableAt > 0 ? done(globalThis.usableAt) : setTimeout(look, 20)); look();";
 
 pub fn run() {
-    let folder = tempfile::tempdir().expect("a temporary folder can be made");
-    let built = Command::new(env!("CARGO_BIN_EXE_pitwright"))
-        .args(["compile", "--no-zip", "--into"])
-        .arg(folder.path())
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .output()
-        .expect("the program was built with the benchmarks");
-    assert!(built.status.success(), "the demo course compiles");
-    let course = folder.path().join("course");
+    let built = demo_course();
+    let course = built.path().join("course");
     // Pages of an inert course lie where those of the course do, so that their tags name the same files.
-    let inert = folder.path().join("inert");
+    let inert = built.path().join("inert");
     copied(&course, &inert);
     for (page, usable) in PAGES {
         let [ours, theirs] = [(&course, Some(usable)), (&inert, None)].map(|(root, usable)| {

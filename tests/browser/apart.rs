@@ -3,7 +3,7 @@
 
 use super::page::Page;
 use super::slip_centre::{Centre, bring, word};
-use super::{accessible, drills, valid};
+use super::{accessible, valid};
 use crate::agreement::apart::demo;
 use crate::browser_driver::{Browser, converse};
 use crate::ground::demo_course;
@@ -55,7 +55,7 @@ fn every_stop_of_the_demo_is_found_as_the_library_finds_it() {
     let all = demo();
     let stops = &all[0];
     converse(async {
-        let page = drills::phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.goto(PAGE).await;
         for (stop, id) in stops.stops.iter().enumerate() {
             let mut answers = vec![None; stops.signs.len()];
@@ -119,7 +119,7 @@ fn every_stop_of_the_demo_is_found_as_the_library_finds_it() {
 fn by_keys_alone_answers_are_given_changed_and_taken_back() {
     let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
     converse(async {
-        let page = drills::phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.goto(PAGE).await;
         page.there(".apart-ask").await;
         page.ask("document.querySelector('.apart-ask [data-say=yes]').focus()")
@@ -166,7 +166,7 @@ async fn press_key(page: &Page, key: impl Into<thirtyfour::TypingData>) {
 fn what_comes_first_is_always_in_sight_and_ends_the_asking() {
     let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
     converse(async {
-        let page = drills::phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.goto(PAGE).await;
         page.there(".apart-ask").await;
         let first = "return [...document.querySelectorAll('main > section, main > div')].map((one) => one.id)";
@@ -222,7 +222,7 @@ fn what_comes_first_is_always_in_sight_and_ends_the_asking() {
 fn without_a_store_it_asks_all_the_same() {
     let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
     converse(async {
-        let page = drills::phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.driver
             .before_every_page(
                 "Object.defineProperty(globalThis, 'indexedDB', { get() { throw new DOMException('no', 'SecurityError'); } });",
@@ -293,7 +293,7 @@ fn only_a_slip_that_answers_says_that_one_may_clear_it() {
 fn every_state_of_it_is_valid_and_accessible() {
     let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
     let complaints = converse(async {
-        let page = drills::phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         let (mut complaints, mut taken) = (Vec::new(), Vec::new());
         for (name, said) in [
             ("asking", "cup-empty.yes,two-in-one-cup.unseen"),

@@ -1,6 +1,6 @@
 //! What a drill's page shows in each of its states: nothing that is hidden, everything valid, and usable by everybody.
 
-use super::drills::{CURED, HANDED, HURT, LUCKY, phone, seeded};
+use super::drills::{CURED, HANDED, HURT, LUCKY, seeded};
 use super::page::Page;
 use super::{accessible, valid};
 use crate::browser_driver::converse;
@@ -13,7 +13,7 @@ fn what_is_hidden_is_neither_drawn_nor_told() {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     converse(async {
-        let page = phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         // A pin holds the sweep in this start; it is seen only from beside the sweep.
         let shown = "return [...document.querySelectorAll('.drill-drawing [data-when]')] \
             .filter((one) => one.dataset.when.includes('jam') && !one.hasAttribute('data-off')).length";
@@ -45,7 +45,7 @@ fn every_state_of_a_drill_is_valid_and_accessible() {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     let complaints = converse(async {
-        let page = phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         let mut complaints = Vec::new();
         let mut taken = Vec::new();
         page.say_who("T-07").await;

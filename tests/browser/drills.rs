@@ -32,18 +32,6 @@ const FIND: &str = "const seedOf = (number) => [0x9e3779b9, 0x85ebca6b, 0xc2b2ae
             return { seed, acts: acts.map(name) }; \
     } };";
 
-/// A course open on a phone, with an empty record.
-pub(super) async fn phone(built: &Path, folder: &Path) -> Page {
-    Page::open(
-        Browser::Chromium,
-        &built.join("course"),
-        &folder.join("profile"),
-        folder,
-        0,
-    )
-    .await
-}
-
 /// How a run is to end, and its acts where they are not the way of par.
 pub(super) struct Wanted {
     pub(super) drill: &'static str,
@@ -221,7 +209,7 @@ fn a_whole_drill_is_played_by_keys_alone() {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     converse(async {
-        let page = phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         let wanted = Wanted {
             drill: "lock-out",
             sort: "cured",
@@ -278,7 +266,7 @@ fn practice_explains_the_first_unsafe_act_and_takes_it_back_with_reduced_motion(
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     converse(async {
-        let page = phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         let media = json!({ "features": [{ "name": "prefers-reduced-motion", "value": "reduce" }] });
         page.driver.devtools("Emulation.setEmulatedMedia", media).await;
         let acts = seeded(&page, &LUCKY).await;

@@ -25,23 +25,8 @@ pub const WORKED: [&str; 9] = [
     "DisclosureTriangle",
 ];
 
-/// Roles whose name is told and whose insides say the same again.
-const WHOLE: [&str; 14] = [
-    "heading",
-    "button",
-    "link",
-    "checkbox",
-    "radio",
-    "textbox",
-    "searchbox",
-    "combobox",
-    "spinbutton",
-    "option",
-    "DisclosureTriangle",
-    "image",
-    "img",
-    "StaticText",
-];
+/// Others whose name is told and whose insides say the same again, as those above.
+const WHOLE: [&str; 5] = ["heading", "option", "image", "img", "StaticText"];
 
 /// Roles that begin and end a piece of text.
 const BLOCKS: [&str; 9] = [
@@ -103,7 +88,7 @@ fn tell(nodes: &HashMap<&str, &Value>, id: &str, told: &mut Vec<Heard>) {
         name: name.to_owned(),
         state: state(node),
     };
-    if !ignored && WHOLE.contains(&role) {
+    if !ignored && (WHOLE.contains(&role) || WORKED.contains(&role)) {
         // Text of a paragraph that is cut up by words set apart is told in one go.
         match told.last_mut() {
             Some(last) if role == "StaticText" && last.role == role => last.name = format!("{} {name}", last.name),

@@ -2,7 +2,7 @@
 //! 1.4.4 and 1.4.10).
 
 use super::page::Page;
-use crate::browser_driver::{Browser, converse};
+use crate::browser_driver::converse;
 use crate::ground::demo_course;
 use serde_json::{Value, json};
 
@@ -74,8 +74,7 @@ fn no_page_has_to_be_moved_sideways() {
     // The store's page is never seen, and the parts page is for whoever keeps the course, at a desk.
     pages.retain(|page| page != "store.html" && page != "parts.html");
     let found = converse(async {
-        let profile = folder.path().join("profile");
-        let page = Page::open(Browser::Chromium, &course, &profile, folder.path(), 0).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.say_who("T-07").await;
         let mut found = Vec::new();
         for name in &pages {

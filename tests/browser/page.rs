@@ -32,6 +32,18 @@ pub struct Page {
 }
 
 impl Page {
+    /// A course that was built into a folder, open in Chromium on a phone, with an empty record. Profile and downloads lie in `folder`.
+    pub async fn phone(built: &Path, folder: &Path) -> Self {
+        Self::open(
+            Browser::Chromium,
+            &built.join("course"),
+            &folder.join("profile"),
+            folder,
+            0,
+        )
+        .await
+    }
+
     /// Opens a browser whose clock is `hours` behind (ahead, if less than 0), at phone size, downloading into `downloads`.
     pub async fn open(browser: Browser, course: &Path, profile: &Path, downloads: &Path, hours: i32) -> Self {
         let base = format!("file://{}/", course.display()).replace(' ', "%20");

@@ -2,13 +2,13 @@
 
 use super::accessible;
 use super::page::Page;
-use crate::browser_driver::{Browser, converse};
+use crate::browser_driver::converse;
 use crate::ground::{demo_course, root};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 
 /// Styles whose parts have no example, each with the reason.
-const ELSEWHERE: [(&str, &str); 10] = [
+const ELSEWHERE: [(&str, &str); 11] = [
     ("print.css", "what paper leaves out"),
     ("report.css", "pages made of a register, not of a course"),
     ("report-print.css", "the same on paper"),
@@ -24,6 +24,7 @@ const ELSEWHERE: [(&str, &str); 10] = [
     ),
     ("code.css", "a code stands on cards and labels only"),
     ("labels.css", "labels are one whole for paper"),
+    ("paper.css", "what leads on from pages made for paper"),
     ("wall.css", "a wall sheet is one whole for paper"),
 ];
 
@@ -97,15 +98,7 @@ fn every_part_has_its_example_usable_by_everybody_and_nothing_is_kept() {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     let (shown, complaints) = converse(async {
-        let course = built.path().join("course");
-        let page = Page::open(
-            Browser::Chromium,
-            &course,
-            &folder.path().join("profile"),
-            folder.path(),
-            0,
-        )
-        .await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.goto("parts.html").await;
         page.there(".find-text, .find-alone").await;
         page.there(".told-wrong .told-word").await;

@@ -1,6 +1,6 @@
 //! Practice of a drill that was put away in the middle: offered again, gone on with as it was, dropped where it cannot be.
 
-use super::drills::{CURED, HURT, Wanted, act, phone, seeded};
+use super::drills::{CURED, HURT, Wanted, act, seeded};
 use super::page::Page;
 use crate::browser_driver::converse;
 use crate::ground::demo_course;
@@ -42,7 +42,7 @@ fn practice_that_was_put_away_goes_on_where_it_stopped() {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     converse(async {
-        let page = phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.say_who("T-07").await;
 
         // Acts, one of them taken back; the page is loaded again; all stands as it stood, and the last act can be taken back.
@@ -81,7 +81,7 @@ fn practice_that_was_put_away_goes_on_where_it_stopped() {
         page.is_quiet().await;
         page.driver.kill();
 
-        let page = phone(built.path(), folder.path()).await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.goto("index.html").await;
         page.press(".break-length:nth-child(2)").await;
         page.there(".break-piece").await;

@@ -3,7 +3,7 @@
 
 use super::heard::{Heard, WORKED, as_text, heard};
 use super::page::Page;
-use crate::browser_driver::{Browser, converse};
+use crate::browser_driver::converse;
 use crate::ground::demo_course;
 use serde_json::json;
 use std::path::PathBuf;
@@ -60,15 +60,7 @@ fn pages_are_told_in_the_order_in_which_they_are_meant() {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     converse(async {
-        let profile = folder.path().join("profile");
-        let page = Page::open(
-            Browser::Chromium,
-            &built.path().join("course"),
-            &profile,
-            folder.path(),
-            0,
-        )
-        .await;
+        let page = Page::phone(built.path(), folder.path()).await;
         page.say_who("T-07").await;
         lesson(&page).await;
         questions(&page).await;

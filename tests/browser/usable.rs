@@ -37,15 +37,7 @@ fn every_kind_of_page_can_be_used_with_a_thumb_and_read_in_poor_light() {
     let built = demo_course();
     let folder = tempfile::tempdir().expect("a temporary folder can be made");
     let complaints = converse(async {
-        let course = built.path().join("course");
-        let page = Page::open(
-            Browser::Chromium,
-            &course,
-            &folder.path().join("profile"),
-            folder.path(),
-            0,
-        )
-        .await;
+        let page = Page::phone(built.path(), folder.path()).await;
         let mut complaints = Vec::new();
         let still = [
             "index.html",
