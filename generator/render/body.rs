@@ -1,12 +1,12 @@
 //! A lesson's Markdown → HTML, with its typed blocks filled in where they stand.
 
 use super::Press;
-use super::prose::Resolve;
+use super::prose::{Resolve, written};
 use super::terms::Linked;
 use crate::load::markdown::{BLOCKS, options};
 use crate::model::{Filed, Lesson, TypedBlock};
 use crate::theme::ThemeError;
-use pulldown_cmark::{CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
+use pulldown_cmark::{CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd};
 use serde_json::{Value, json};
 
 /// The body of a lesson's page. `text` is the lesson's whole source.
@@ -103,9 +103,7 @@ fn filled(
     }
     let machine = lesson.value.front.machine.as_ref().map(|id| id.value.as_str());
     let linked = Linked::new(Resolve::new(events.into_iter(), course, root), course, machine, root);
-    let mut out = String::new();
-    html::push_html(&mut out, linked);
-    Ok(out)
+    Ok(written(linked))
 }
 
 fn is_block(info: &str) -> bool {

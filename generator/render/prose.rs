@@ -94,14 +94,27 @@ pub fn inline(text: &str, course: &Course, root: &str) -> String {
         Event::End(TagEnd::Paragraph) => None,
         other => Some(other),
     });
+    written(events).trim().to_owned()
+}
+
+/// Events as HTML. What has no end tag is written by the library as XHTML writes it; HTML has no slash there. A drawing keeps its own.
+pub fn written<'a>(events: impl Iterator<Item = Event<'a>>) -> String {
     let mut out = String::new();
     html::push_html(&mut out, events);
-    out.trim().to_owned()
+    let mut html = String::with_capacity(out.len());
+    let mut pieces = out.split(" />").peekable();
+    while let Some(piece) = pieces.next() {
+        html.push_str(piece);
+        if pieces.peek().is_some() {
+            let tag = piece.rfind('<').map_or("", |at| &piece[at..]);
+            let void = ["<br", "<hr", "<img "].iter().any(|name| tag.starts_with(name));
+            html.push_str(if void { ">" } else { " />" });
+        }
+    }
+    html
 }
 
 /// Full CommonMark.
 pub fn full(text: &str, course: &Course, root: &str) -> String {
-    let mut out = String::new();
-    html::push_html(&mut out, Resolve::new(Parser::new_ext(text, options()), course, root));
-    out
+    written(Resolve::new(Parser::new_ext(text, options()), course, root))
 }
