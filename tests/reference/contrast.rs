@@ -59,7 +59,9 @@ fn the_formula_gives_the_known_ratios() {
 }
 
 /// Words and what they stand on.
-const TEXT: [(&str, &str); 19] = [
+const TEXT: [(&str, &str); 20] = [
+    // A code that is read off paper.
+    ("on-paper", "paper-itself"),
     ("ink", "paper"),
     ("ink", "sheet"),
     // A choice that is chosen.
