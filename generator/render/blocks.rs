@@ -3,7 +3,7 @@
 use super::Press;
 use super::prose::inline;
 use crate::explore::Class;
-use crate::model::{Answer, Ask, Caution, Filed, Lesson, Procedure, Question, Step, Text, WalkAway};
+use crate::model::{Answer, Ask, Caution, Filed, Kind, Lesson, Procedure, Question, Step, Text, WalkAway};
 use crate::safety::Change;
 use serde_json::{Map, Value, json};
 use std::collections::BTreeSet;
@@ -35,6 +35,8 @@ impl Press<'_> {
             "steps": self.steps(&procedure.steps, &cautions, 1, root),
             "proof": self.proof(lesson, procedure),
             "before": self.before(lesson),
+            // In an emergency nobody reads what was proven before the first step.
+            "urgent": lesson.value.front.kind.value == Kind::Emergency,
         })
     }
 
