@@ -198,13 +198,17 @@ fn bare_script(text: &str) -> String {
             remark = !line.ends_with("*/");
         } else if !line.is_empty() && !line.starts_with("//") {
             bare.push_str(line);
-            bare.push('\n');
+            // Where a line cannot end a statement by its end, or has ended it by itself, the end is not needed; a remark needs it.
+            if line.contains("//") || !line.ends_with([';', '{', ',', '(', '[']) {
+                bare.push('\n');
+            }
         }
     }
     bare
 }
 
-/// A style without remarks and indentation. A remark in quotation marks would be taken for one; no style of a page has such.
+/// A style without remarks, and without blanks that say nothing; a line with quotation marks keeps its own. A remark in quotation
+/// marks would be taken for one; no style of a page has such.
 fn bare_style(text: &str) -> String {
     let mut open = text;
     let mut plain = String::with_capacity(text.len());
@@ -214,5 +218,17 @@ fn bare_style(text: &str) -> String {
     }
     plain.push_str(open);
     let lines = plain.lines().map(str::trim).filter(|line| !line.is_empty());
-    lines.fold(String::new(), |all, line| all + line + "\n")
+    let tight = |line: &str| {
+        if line.contains('"') {
+            format!("{line}\n")
+        } else {
+            line.replace(": ", ":").replace(" {", "{").replace(", ", ",")
+        }
+    };
+    // What a declaration is of stands on its own line, and so may the rest of a list of selectors: a blank in place of the end of a
+    // line keeps two words apart.
+    lines.map(tight).fold(String::new(), |all, line| {
+        let open = all.is_empty() || all.ends_with(['{', '}', ';', ',', '\n']);
+        all + if open { "" } else { " " } + &line
+    })
 }

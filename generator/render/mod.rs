@@ -72,6 +72,7 @@ impl Press<'_> {
         let mut context = Context::new();
         context.insert("root", root);
         context.insert("telling", &self.telling_pages());
+        context.insert("caught", &self.emergencies());
         context.insert("page", page);
         if let Value::Object(values) = values {
             for (key, value) in values {

@@ -189,7 +189,7 @@ impl Press<'_> {
     }
 
     /// The lessons that nobody should have to look for.
-    fn emergencies(&self) -> Vec<Value> {
+    pub fn emergencies(&self) -> Vec<Value> {
         let lessons = self.checked.course().lessons.iter();
         lessons
             .filter(|lesson| lesson.value.front.kind.value == Kind::Emergency)
@@ -288,7 +288,16 @@ impl Press<'_> {
             );
             json!({ "id": one.id, "title": one.title, "facts": facts })
         });
-        let drills = course.drills.iter().map(|drill| {
+        // As the competencies are learned, and not by the names of their files.
+        let mut drills: Vec<_> = course.drills.iter().collect();
+        drills.sort_by_key(|drill| {
+            let counts = |id: &str| drill.value.competencies.iter().any(|counted| counted.value == id);
+            marking
+                .competencies
+                .iter()
+                .position(|competency| counts(&competency.id))
+        });
+        let drills = drills.into_iter().map(|drill| {
             json!({ "id": drill.id, "title": drill.value.title.value, "says": self.inline(&drill.value.report, "") })
         });
         let list = |kind: &str, id: &str, rows: Vec<Value>| {

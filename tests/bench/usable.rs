@@ -10,7 +10,7 @@ const LOADS: usize = 20;
 
 /// A page, and what stands on it once a person can do there what they came for.
 const PAGES: [(&str, &str); 6] = [
-    ("index.html", ".break-length"),
+    ("index.html", ".break[data-ready] .break-length"),
     ("lesson/lockout.html", "[data-ask] form"),
     ("lesson/extra-pin.html", "[data-ask] form"),
     ("find.html", "#find-field"),

@@ -50,7 +50,7 @@ fn drills_stand_on_the_first_page_and_on_the_record_as_they_went() {
         let page = Page::open(Browser::Chromium, &course, &profile, folder.path(), 0).await;
         page.say_who("T-07").await;
         page.goto("index.html").await;
-        page.until("document.querySelector('[data-drill=extra-pin] [data-state]').textContent === PITWRIGHT.word('state_untried')")
+        page.until("document.querySelector('[data-drill=extra-pin] [data-pin] svg')")
             .await;
         let told = page
             .driver

@@ -42,6 +42,7 @@ async fn plays(browser: Browser) -> Value {
     page.until("document.querySelector('[data-lesson=orientation] [data-state]').textContent.startsWith('Read ')")
         .await;
 
+    page.press(".module:has([data-drill=short-set]) summary").await;
     page.press("[data-drill=short-set] .row-link").await;
     page.on("drill/short-set.html").await;
     page.press("main .press").await;

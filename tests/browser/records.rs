@@ -356,7 +356,7 @@ fn somebody_is_reminded_of_handing_in_when_it_is_time() {
         page.there("main .handed-item").await;
         assert!(page.ask("return !document.querySelector('.hand-due')").await == json!(true));
         page.goto("index.html").await;
-        page.there("main .standing-next").await;
+        page.there("main .standing-pins").await;
         assert!(
             page.ask("return !document.querySelector('[data-notice=unhanded]')")
                 .await

@@ -153,7 +153,7 @@ async fn a_bad_day(album: &mut Album<'_>) {
         .await;
     album.take("record, unfolded").await;
     page.goto("index.html").await;
-    page.there("main .standing-next").await;
+    page.there("main .standing-pins").await;
     album.take("index, failed").await;
 }
 

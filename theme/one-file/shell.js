@@ -91,6 +91,7 @@
     html = html.replace(/<meta http-equiv="Content-Security-Policy"[^>]*>/, "");
     html = await replaced(html, /<link rel="stylesheet" href="([^"]+)"([^>]*)>/g, async (all, address, rest) => `<style${rest}>${await style(within(address, path))}</style>`);
     html = html.replace(/<link rel="icon"[^>]*>/, "");
+    html = html.replace(/(<iframe id="store") src="[^"]*"/, "$1");
     html = await replaced(html, /<script src="([^"]+)"[^>]*><\/script>/g, async (all, address) => `<script>${await script(within(address, path))}<\/script>`);
     html = await replaced(html, /(<(?:img|video|audio|source|track)\b[^>]*? src=")([^"]+)"/g, async (all, before, address) => {
       const inside = within(address, path);

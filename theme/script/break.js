@@ -3,7 +3,6 @@
   "use strict";
   const { PITWRIGHT } = global;
 
-  const LENGTHS = [5, 10, 15, 20];
   /** The key under which the last answer is kept. */
   const BREAK = "break";
 
@@ -47,7 +46,8 @@
     };
   }
 
-  function row(piece, title) {
+  /** @param {boolean} first what one does now is the one filled press of the page */
+  function row(piece, title, first) {
     const { make, word } = PITWRIGHT;
     const goOn = piece.kind === "lesson" || piece.why === "why_practice" ? "#go-on" : "";
     const address = piece.kind === "again" ? "again.html" : `${piece.kind}/${piece.id}.html${goOn}`;
@@ -56,59 +56,87 @@
     return make(
       "li",
       { class: "break-piece" },
-      make("a", { class: "break-link", href: address }, name),
+      make("a", { class: first ? "break-link press press-main" : "break-link", href: address }, name),
       make("p", { class: "row-facts" }, make("b", {}, minutes), " ", word(piece.why, piece.values)),
     );
   }
 
+  function planned({ pieces }, { title, pace }, known) {
+    const { make, word } = PITWRIGHT;
+    if (!pieces.length) return [make("p", {}, word("plan_nothing"))];
+    const rows = pieces.map((piece, at) => row(piece, piece.id && title(piece.kind, piece.id), at === 0));
+    const share = new Intl.NumberFormat(PITWRIGHT.course.language, { maximumFractionDigits: 1 }).format(pace);
+    return [
+      make("ol", { class: "rows break-plan" }, rows),
+      known ? make("p", { class: "hint" }, word("plan_pace", { pace: share })) : null,
+    ].filter(Boolean);
+  }
+
+  /** Whoever has no break to fill still sees what comes next. */
+  function nextPress({ progress, marking }) {
+    const { make, word } = PITWRIGHT;
+    const next = PITWRIGHT.progress.next(progress, marking);
+    if (!next) return make("p", { class: "break-next" }, word("all_done"));
+    const link = make("a", { class: "break-link press press-main", href: `${next.kind}/${next.id}.html` }, next.title);
+    return make("p", { class: "break-next" }, word("next_for_you"), " ", link);
+  }
+
   PITWRIGHT.part("break", (element) => {
     const { make, word } = PITWRIGHT;
+    const lengths = element.querySelector(".break-lengths");
+    const keys = Array.from(lengths.querySelectorAll(".break-length"));
+    const place = element.querySelector("[data-plan]");
+    /** Whether it is known who is here; what is pressed before waits for that. */
+    let known = false;
+    let wanted = 0;
+
+    function press(length) {
+      for (const key of keys) key.setAttribute("aria-pressed", String(Number(key.dataset.minutes) === length));
+    }
 
     async function draw(code, chosen) {
-      const { places, known, plan } = await given(code);
+      const found = await given(code);
       if (PITWRIGHT.here.code !== code) return;
-      const minutes = chosen || places.get(BREAK);
-      const choices = LENGTHS.map((length) =>
-        make(
-          "button",
-          {
-            type: "button",
-            class: "press break-length",
-            "aria-pressed": String(length === minutes),
-            onclick: () => PITWRIGHT.guarded(element, () => choose(code, length)),
-          },
-          word("break_minutes", { minutes: length }),
-        ),
+      const minutes = chosen || found.places.get(BREAK) || 0;
+      const refocus = PITWRIGHT.focusKept(place);
+      press(minutes);
+      place.replaceChildren(
+        ...(minutes ? planned(PITWRIGHT.plan.plan({ ...found.plan, minutes }), found.plan, found.known) : [nextPress(found.plan)]),
       );
-      element.hidden = false;
-      element.replaceChildren(
-        make("h2", { id: "break-title", class: "board-line" }, word("break_title")),
-        make("div", { class: "break-lengths", role: "group", "aria-labelledby": "break-title" }, choices),
-        ...(minutes ? planned(PITWRIGHT.plan.plan({ ...plan, minutes }), plan, known) : []),
-      );
+      refocus();
     }
 
-    function planned({ pieces }, { title, pace }, known) {
-      const said = pieces.length
-        ? make("ol", { class: "rows break-plan" }, pieces.map((piece) => row(piece, piece.id && title(piece.kind, piece.id))))
-        : make("p", {}, word("plan_nothing"));
-      const share = new Intl.NumberFormat(PITWRIGHT.course.language, { maximumFractionDigits: 1 }).format(pace);
-      return [said, make("p", { class: "hint" }, known ? word("plan_pace", { pace: share }) : word("plan_no_pace"))];
-    }
-
-    async function choose(code, length) {
+    async function choose(length) {
+      press(length);
+      wanted = length;
+      const { code } = PITWRIGHT.here;
+      if (!known || !code) return;
+      wanted = 0;
       await PITWRIGHT.keeper.keepPlace(code, BREAK, length);
       await draw(code, length);
-      const pressed = element.querySelector("[aria-pressed=true]");
-      if (pressed) pressed.focus();
-      PITWRIGHT.say(word("plan_made", { count: element.querySelectorAll(".break-piece").length }));
+      PITWRIGHT.say(word("plan_made", { count: place.querySelectorAll(".break-piece").length }));
     }
+
+    /** Without a code there is one thing to do. */
+    function nobody() {
+      const refocus = PITWRIGHT.focusKept(place);
+      press(0);
+      place.replaceChildren(make("p", { class: "index-lead" }, word("index_lead")), PITWRIGHT.whoForm());
+      refocus();
+    }
+
+    for (const key of keys) key.addEventListener("click", () => PITWRIGHT.guarded(element, () => choose(Number(key.dataset.minutes))));
+    element.dataset.ready = "";
 
     PITWRIGHT.here.watch((code) =>
       PITWRIGHT.guarded(element, async () => {
-        element.hidden = true;
         await PITWRIGHT.leftSettled();
-        if (code) await draw(code);
+        known = true;
+        element.querySelector("h2").hidden = !code;
+        lengths.hidden = !code;
+        if (!code) nobody();
+        else if (wanted) await choose(wanted);
+        else await draw(code);
       }),
     );
   });

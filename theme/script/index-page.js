@@ -6,14 +6,14 @@
 
   /** @returns {[string, boolean]} what to say of a lesson, and whether its pin stands */
   function lessonWords({ state, at }) {
-    if (state === "unread") return [PITWRIGHT.word("state_unread"), false];
+    if (state === "unread") return ["", false];
     return [PITWRIGHT.word(state === "read" ? "state_read" : "state_read_old", { date: PITWRIGHT.day(at) }), state === "read"];
   }
 
   /** @returns {[string, boolean]} the same of a test, a call or a drill */
   function tryWords({ state, attempt }, leave) {
     const { word, day, moment } = PITWRIGHT;
-    if (state === "untried") return [word("state_untried"), false];
+    if (state === "untried") return ["", false];
     if (state === "open") return [word("state_open"), false];
     const { at, raw, max } = attempt.end;
     if (state === "passed" && attempt.kind === "drill") return [word("state_passed_run", { date: day(at) }), true];
@@ -26,11 +26,13 @@
   function fill(row, [text, stands]) {
     row.querySelector("[data-state]").textContent = text;
     row.querySelector("[data-pin]").replaceChildren(PITWRIGHT.deck.onePin(stands));
+    row.toggleAttribute("data-stands", stands);
   }
 
   function clear(row) {
     row.querySelector("[data-state]").textContent = "";
     row.querySelector("[data-pin]").replaceChildren(PITWRIGHT.deck.onePin(false));
+    row.removeAttribute("data-stands");
   }
 
   function rows(kind, ids, words) {
@@ -41,20 +43,30 @@
     }
   }
 
+  /**
+   * How many of a fold's rows stand; and the fold with what comes next is open.
+   * @param {null | {kind: string, id: string}} next
+   */
+  function folds(next) {
+    for (const fold of document.querySelectorAll("[data-rows]")) {
+      const all = fold.querySelectorAll(".row").length;
+      const standing = fold.querySelectorAll(".row[data-stands]").length;
+      fold.querySelector("[data-count]").textContent = next === undefined ? all : PITWRIGHT.word("rows_of", { standing, all });
+      if (next && fold.querySelector(`[data-${next.kind}="${next.id}"]`)) fold.open = true;
+    }
+  }
+
   PITWRIGHT.part("standing", async (element) => {
-    const { make, word, marking } = PITWRIGHT;
+    const { marking } = PITWRIGHT;
     await PITWRIGHT.leftSettled();
 
-    function nobody(refocus) {
-      for (const kind of ["lesson", "bank", "scenario", "drill"]) rows(kind, null);
-      element.replaceChildren(...PITWRIGHT.besideDeck(0, make("p", {}, word("pins_nobody"))), PITWRIGHT.whoForm());
-      refocus();
-    }
-
     async function draw(code) {
-      const refocus = PITWRIGHT.focusKept(element);
-      element.hidden = false;
-      if (!code) return nobody(refocus);
+      element.hidden = !code;
+      if (!code) {
+        for (const kind of ["lesson", "bank", "scenario", "drill"]) rows(kind, null);
+        for (const first of document.querySelectorAll("[data-first]")) first.hidden = false;
+        return folds(undefined);
+      }
       const statements = (await PITWRIGHT.keeper.statements(code)).map((row) => row.statement);
       if (PITWRIGHT.here.code !== code) return;
       const released = await PITWRIGHT.releases(code, statements);
@@ -68,18 +80,10 @@
       rows("lesson", progress.lessons, lessonWords);
       for (const kind of ["bank", "scenario", "drill"]) rows(kind, progress[`${kind}s`], leave(kind, marking[`${kind}s`] || []));
 
-      const next = PITWRIGHT.progress.next(progress, marking);
-      const then = next
-        ? [word("next_for_you"), " ", make("a", { href: `${next.kind}/${next.id}.html` }, next.title)]
-        : [word("all_done")];
-      element.replaceChildren(
-        ...PITWRIGHT.besideDeck(
-          progress.standing,
-          ...PITWRIGHT.standingWords(progress),
-          make("p", { class: "standing-next" }, then),
-        ),
-      );
-      refocus();
+      const read = (id) => progress.lessons.has(id) && progress.lessons.get(id).state === "read";
+      for (const first of document.querySelectorAll("[data-first]")) first.hidden = first.dataset.first.split(" ").every(read);
+      folds(PITWRIGHT.progress.next(progress, marking));
+      element.replaceChildren(...PITWRIGHT.besideDeck(progress.standing, ...PITWRIGHT.standingWords(progress)));
     }
 
     PITWRIGHT.here.watch((code) => PITWRIGHT.guarded(element, () => draw(code)));

@@ -1,5 +1,6 @@
 /*
- * The page's side of the store: loads store.html as a hidden frame and turns its answers into promises.
+ * The page's side of the store: store.html stands in every page as a hidden frame before the scripts, so that both are
+ * fetched at once; its answers become promises here.
  * Where the browser allows no store, the same deeds are kept in memory, and `state` says so.
  */
 (function (global) {
@@ -12,7 +13,7 @@
   /** How long one deed may take. */
   const DEED = 15000;
 
-  const frame = document.createElement("iframe");
+  const frame = document.getElementById("store");
   const waiting = new Map();
   let asked = 0;
   let settle;
@@ -26,6 +27,7 @@
   }
 
   const ours = global.origin;
+  const say = (message) => frame.contentWindow.postMessage({ pitwright: 1, ...message }, ours === "null" ? "*" : ours);
 
   global.addEventListener("message", (event) => {
     if (event.source !== frame.contentWindow || event.origin !== ours) return;
@@ -62,17 +64,14 @@
         reject(new Error(PITWRIGHT.word("store_silent")));
       }, DEED);
       waiting.set(number, { resolve, reject, timer });
-      frame.contentWindow.postMessage({ pitwright: 1, ask: number, deed, with: values }, ours === "null" ? "*" : ours);
+      say({ ask: number, deed, with: values });
     });
   }
 
-  frame.hidden = true;
-  frame.title = PITWRIGHT.word("store_title");
-  frame.tabIndex = -1;
   // In the one-file edition there is no other file to load.
   if (global.PITWRIGHT_ONE) global.PITWRIGHT_ONE.page("store.html").then((page) => (frame.srcdoc = page));
-  else frame.src = `${document.body.dataset.root}store.html`;
-  document.body.append(frame);
+  // Was it ready before anybody listened here? Then it says so again.
+  else say({ hello: true });
   const opening = global.setTimeout(() => useMemory(PITWRIGHT.word("store_silent")), OPENING);
 
   const deeds = ["who", "setWho", "statements", "add", "addMissing", "begin", "answer", "end", "slip", "keepSlip", "places", "keepPlace", "handed", "handings", "abandoned", "hold", "free"];

@@ -72,7 +72,9 @@
   global.addEventListener("message", async (event) => {
     if (event.source !== page || event.origin !== ours) return;
     const message = event.data;
-    if (!message || message.pitwright !== 1 || typeof message.ask !== "number") return;
+    if (!message || message.pitwright !== 1) return;
+    if (message.hello) ready();
+    if (typeof message.ask !== "number") return;
     try {
       const all = deeds(await opening);
       if (!Object.hasOwn(all, message.deed)) throw new Error(`the store knows no ${message.deed}`);
@@ -83,8 +85,10 @@
     }
   });
 
-  opening.then(
-    () => send({ ready: true, kept: true }),
-    (error) => send({ ready: true, kept: false, why: error.message || error.name }),
-  );
+  const ready = () =>
+    opening.then(
+      () => send({ ready: true, kept: true }),
+      (error) => send({ ready: true, kept: false, why: error.message || error.name }),
+    );
+  ready();
 })(globalThis);

@@ -66,7 +66,7 @@
         "div",
         { class: "who-line" },
         input,
-        make("button", { type: "submit", class: "press" }, word("who_enter")),
+        make("button", { type: "submit", class: "press press-main" }, word("who_enter")),
         onCancel ? make("button", { type: "button", class: "press press-quiet", onclick: onCancel }, word("who_cancel")) : null,
       ),
     );
