@@ -18,6 +18,7 @@ impl Press<'_> {
         json!({
             "id": caution.id.value,
             "again": false,
+            "tag": null,
             "signal": signal.word(),
             "word": self.word(&format!("signal_{}", signal.word())),
             "alert": signal.alert(),
@@ -30,22 +31,21 @@ impl Press<'_> {
     /// A procedure, with what was proven of it.
     pub fn procedure(&self, lesson: &Filed<Lesson>, procedure: &Procedure, root: &str) -> Value {
         let cautions: Vec<&Caution> = lesson.value.cautions().collect();
+        let place = place(&lesson.value, procedure).unwrap_or(0);
         json!({
+            "id": procedure_anchor(&lesson.id, place),
             "title": procedure.title.value,
             "steps": self.steps(&procedure.steps, &cautions, 1, root),
             "proof": self.proof(lesson, procedure),
             "before": self.before(lesson),
-            // In an emergency nobody reads what was proven before the first step.
+            // In an emergency what is long comes after what one does: what was proven, and the rest of each caution.
             "urgent": lesson.value.front.kind.value == Kind::Emergency,
         })
     }
 
     /// What was proven of a procedure, in words; null where nothing was.
     pub fn proof(&self, lesson: &Filed<Lesson>, procedure: &Procedure) -> Value {
-        let place = lesson
-            .value
-            .procedures()
-            .position(|(_, other)| std::ptr::eq(other, procedure));
+        let place = place(&lesson.value, procedure);
         let Some(proof) = place.and_then(|place| self.checked.proofs().of(&lesson.id, place)) else {
             return Value::Null;
         };
@@ -88,7 +88,7 @@ impl Press<'_> {
             .iter()
             .enumerate()
             .map(|(index, step)| {
-                // Before its first step a caution stands whole; before the others, what it is about and what to do.
+                // Before its first step a caution stands whole; before the others in one bar that opens.
                 let named: Vec<Value> = step
                     .cautions
                     .iter()
@@ -96,6 +96,7 @@ impl Press<'_> {
                         let at = cautions.iter().position(|caution| caution.id == *id)?;
                         let mut caution = lettered.get(at)?.clone();
                         caution["again"] = (!told.insert(at)).into();
+                        caution["tag"] = caution["letter"].clone();
                         Some(caution)
                     })
                     .collect();
@@ -123,6 +124,17 @@ impl Press<'_> {
                 value
             })
             .collect()
+    }
+
+    /// A caution where a lesson has it, with the letter by which steps name it; those that no step names have none.
+    pub fn caution_block(&self, lesson: &Filed<Lesson>, caution: &Caution, root: &str) -> Value {
+        let mut value = self.caution(caution, root);
+        let mut steps = lesson.value.procedures().flat_map(|(_, procedure)| &procedure.steps);
+        if steps.any(|step| step.cautions.contains(&caution.id)) {
+            let at = lesson.value.cautions().position(|other| other.id == caution.id);
+            value["tag"] = json!(at.map(letter));
+        }
+        value
     }
 
     pub fn ask(&self, lesson: &Filed<Lesson>, ask: &Ask, root: &str) -> Value {
@@ -201,7 +213,7 @@ impl Press<'_> {
             .collect()
     }
 
-    /// Somebody to call. Who has no word in the theme is called by the centre's own key.
+    /// Somebody to call: the number apart, where the centre's words begin with one. Who has no word in the theme is called by the centre's own key.
     pub fn call(&self, key: &str) -> Value {
         let centre = self.checked.course().centre.as_ref();
         let words = centre
@@ -216,7 +228,11 @@ impl Press<'_> {
             },
             String::clone,
         );
-        json!({ "label": label, "words": words })
+        let number = words.and_then(number);
+        let rest = words
+            .zip(number)
+            .map(|(words, number)| words[number.len()..].trim_start_matches([' ', ',', ';', ':']));
+        json!({ "label": label, "words": words, "number": number, "rest": rest })
     }
 
     /// What a page by which a machine is locked out says before anything else; null elsewhere.
@@ -245,6 +261,31 @@ impl Press<'_> {
             .map(|point| json!({ "point": point.point.value, "where": point.place.value, "shuts": point.shuts.value }))
             .collect()
     }
+}
+
+/// The longest that is shown large: more would not stand in one line of a telephone.
+const NUMBER_LETTERS: usize = 24;
+
+/// What is dialled, where the words begin with it: all before the first bracket, comma, semicolon or colon, if that is short, ends
+/// in a figure and has one word at most. Nothing is picked out of the middle of a sentence, where a figure may count lanes.
+fn number(words: &str) -> Option<&str> {
+    let first = words.split(['(', ',', ';', ':']).next()?.trim_end();
+    let figure = |letter: char| letter.is_ascii_digit();
+    let plain = first.split_whitespace().filter(|word| !word.contains(figure)).count();
+    let short = first.chars().count() <= NUMBER_LETTERS;
+    (short && plain <= 1 && first.ends_with(figure)).then_some(first)
+}
+
+/// Which of a lesson's procedures this is.
+fn place(lesson: &Lesson, procedure: &Procedure) -> Option<usize> {
+    lesson
+        .procedures()
+        .position(|(_, other)| std::ptr::eq(other, procedure))
+}
+
+/// Where a lesson's page has a procedure. The lesson's id is in it, since one page shows procedures of two.
+pub fn procedure_anchor(lesson: &str, place: usize) -> String {
+    format!("steps-{lesson}-{}", place + 1)
 }
 
 /// An act that is left out, or done too late.
@@ -279,5 +320,27 @@ pub fn letter(index: usize) -> String {
     match before.checked_sub(1) {
         None => last.to_string(),
         Some(before) => format!("{}{last}", letter(before)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::number;
+
+    #[test]
+    fn a_number_to_call_is_what_the_words_begin_with() {
+        for (words, found) in [
+            ("extension 11 (demo) for the emergency line", Some("extension 11")),
+            ("911; say the street first", Some("911")),
+            ("112", Some("112")),
+            ("+44 20 7946 0000, day and night", Some("+44 20 7946 0000")),
+            ("the desk, on channel 4", None),
+            ("your local emergency number", None),
+            ("from lane 3 to lane 18 call the desk", None),
+            ("phone at lane 12 (911)", None),
+            ("", None),
+        ] {
+            assert_eq!(number(words), found, "{words}");
+        }
     }
 }

@@ -126,7 +126,7 @@ pub fn block(
     let (template, values) = match block {
         TypedBlock::Caution(caution) => (
             "blocks/caution.html",
-            json!({ "caution": press.caution(caution, root) }),
+            json!({ "caution": press.caution_block(lesson, caution, root) }),
         ),
         TypedBlock::Procedure(procedure) => (
             "blocks/procedure.html",

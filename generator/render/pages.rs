@@ -6,7 +6,7 @@ use super::{Press, alone, body, parts};
 use crate::apart::Stops;
 use crate::glossary;
 use crate::marking::Competency;
-use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Machine, Module, Scenario, Staging};
+use crate::model::{Bank, Course, Drill, Filed, Kind, Lesson, Machine, Module, Scenario, Shows, Staging};
 use crate::source::Sources;
 use crate::theme::{Theme, ThemeError};
 use serde_json::{Value, json};
@@ -146,7 +146,9 @@ impl Job<'_> {
             Self::Record => json!({ "competencies": press.all_competencies() }),
             Self::About => json!({ "trainer": press.for_trainers() }),
             Self::Glossary => json!({ "entries": press.glossary("") }),
-            Self::Find => json!({ "emergencies": press.emergencies(), "calls": press.calls() }),
+            Self::Find => {
+                json!({ "emergencies": press.emergencies(), "emergency": press.call("emergency"), "calls": press.calls() })
+            }
             Self::Again => json!({ "boxes": super::study::boxes(press.checked.course()) }),
             Self::Parts => parts::values(press, theme, &page)?,
             Self::Store => json!({}),
@@ -309,6 +311,7 @@ impl Press<'_> {
             "modules": modules,
             "apart": self.telling_pages(),
             "emergencies": self.emergencies(),
+            "emergency": self.call("emergency"),
             "calls": self.calls(),
             "lists": [
                 list("bank", "tests", banks.collect()),
@@ -380,6 +383,7 @@ impl Press<'_> {
         value["competencies"] = self
             .competencies(front.competencies.iter().map(|id| id.value.as_str()))
             .into();
+        value["never_shows"] = signs.iter().any(|sign| sign["shows"] == Shows::Never.word()).into();
         value["signs"] = signs.into();
         let told_apart = |stops: &&Stops| stops.stops.contains(&lesson.id);
         value["apart"] = json!(self.stops.iter().find(told_apart).map(|stops| stops.machine.as_str()));
@@ -402,6 +406,8 @@ impl Press<'_> {
             .map(|drill| json!({ "id": drill.id, "title": drill.value.title.value }))
             .collect();
         value["drills"] = drills.into();
+        let has_steps = lesson.value.procedures().next().is_some();
+        value["steps"] = json!(has_steps.then(|| super::blocks::procedure_anchor(&lesson.id, 0)));
         value["has_asks"] = lesson.value.asks().next().is_some().into();
         value["module"] = place.map_or(
             Value::Null,

@@ -91,6 +91,7 @@ pub fn values(press: &Press<'_>, theme: &Theme, page: &Value) -> Result<Value, T
     values["apart"] = telling.map_or(Value::Null, |telling| telling["apart"].clone());
     values["entries"] = own.glossary(NOWHERE).into_iter().take(3).collect();
     values["emergencies"] = json!([own.lesson_ref(stop)]);
+    values["emergency"] = own.call("emergency");
     values["attempts"] = own.attempts();
     values["nowhere"] = NOWHERE.into();
     Ok(values)

@@ -1,6 +1,7 @@
 //! The main job in a real browser: a course opened from a folder under its policy, taken, handed in, gathered, printed.
 
 mod accessible;
+mod answers;
 mod apart;
 mod carried;
 mod clock;

@@ -31,6 +31,10 @@ const ELSEWHERE: [(&str, &str); 11] = [
 /// Parts without an example, each with the reason.
 const WITHOUT: &[(&str, &str)] = &[
     ("lesson-call", "the number at the head of an emergency's page"),
+    (
+        "procedure-urgent",
+        "a procedure under that number: any other, with a lower head",
+    ),
     ("whom", "the centre's numbers, on the first page and on Find"),
     ("whom-list", "what is in it"),
     ("hand-due", "made of a record, on My record"),

@@ -254,6 +254,35 @@ fn a_slip_that_is_not_good_is_refused_with_a_plain_sentence() {
 }
 
 #[test]
+fn what_was_taken_back_is_said_where_one_would_do_it() {
+    let centre = Centre::open();
+    let slip = centre.slip("T-07", "slip.json");
+    let back = centre.another(&slip, "back.json", Some("TR-1"), |value| {
+        let standings = value["standings"].as_array_mut().expect("a list");
+        let one = standings.iter_mut().find(|one| one["competency"] == "clear-extra-pin");
+        let one = one.expect("it has a standing").as_object_mut().expect("an object");
+        one.insert("standing".into(), json!("withdrawn"));
+        one.insert("may".into(), json!("nothing"));
+        one.remove("until");
+    });
+    converse(async {
+        let page = centre.page(Browser::Chromium, 0).await;
+        page.say_who("T-07").await;
+        bring(&page, &back).await;
+        let day = page
+            .ask(&format!("return PITWRIGHT.day({})", issued(&back).as_millisecond()))
+            .await;
+        let due = word(&page, "alone_back", json!({ "date": day })).await;
+        asks_the_trainer(&page, "extra-pin", &due).await;
+        // Another stop rests on other signatures.
+        let not = word(&page, "alone_not", json!({ "date": day })).await;
+        asks_the_trainer(&page, "ball-held-at-exit", &not).await;
+        page.is_quiet().await;
+        page.driver.kill();
+    });
+}
+
+#[test]
 fn without_a_way_to_check_signatures_the_trainer_is_asked() {
     let centre = Centre::open();
     let slip = centre.slip("T-07", "slip.json");

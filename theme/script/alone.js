@@ -54,7 +54,8 @@
       const now = Date.now();
       const until = PITWRIGHT.slip.aloneUntil(good, needs, now);
       if (until === null) {
-        ask("alone_not", { date: day(good.issued) });
+        const back = good.slip.standings.some((one) => needs.includes(one.competency) && one.standing === "withdrawn");
+        ask(back ? "alone_back" : "alone_not", { date: day(good.issued) });
         return;
       }
       // What was failed since ends the signature, whether or not the trainer knows of it yet.

@@ -16,6 +16,7 @@
     // Shuffled, so that the order tells nothing.
     const shown = PITWRIGHT.draw.shown(question, PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()));
     const told = make("div", { class: "told", role: "status" });
+    let answered = false;
 
     async function answer(response) {
       const { code } = PITWRIGHT.here;
@@ -36,12 +37,43 @@
         makeRendered("p", {}, text.because),
         ...(code ? [] : [make("p", { class: "hint" }, word("not_kept"))]),
       );
+      answered = true;
+      mark(response);
+      dress(word("ask_again"), "press-quiet");
+      // The focus stays on the press, which now asks again; what was told is announced, and brought into sight.
+      told.scrollIntoView({ block: "nearest" });
       onTold(right);
+    }
+
+    /** Which row was chosen and which are right: in words, with a sign each. */
+    function mark(response) {
+      const rows = Array.from(form.querySelectorAll(".choice"), (row) => ({ row, id: row.querySelector("input").value }));
+      const best = new Set(PITWRIGHT.mark.right(question).flatMap((key) => PITWRIGHT.response.ids(key)));
+      const given = new Set(PITWRIGHT.response.ids(response));
+      for (const { row, id } of rows) {
+        const [right, yours] = [best.has(id), given.has(id)];
+        if (!right && !yours) continue;
+        row.classList.add(right ? "choice-right" : "choice-wrong");
+        const says = word(right && yours ? "mark_yours_right" : right ? "mark_right" : "mark_yours");
+        row.append(make("b", { class: "choice-mark" }, make("span", { "aria-hidden": "true" }, right ? "\u2713 " : "\u2717 "), says));
+      }
+    }
+
+    function dress(says, look) {
+      const press = form.querySelector(".press[type=submit]");
+      press.textContent = says;
+      press.classList.remove("press-main", "press-quiet");
+      press.classList.add(look);
     }
 
     function clear() {
       told.className = "told";
       told.replaceChildren();
+      if (!answered) return;
+      answered = false;
+      for (const one of form.querySelectorAll(".choice-mark")) one.remove();
+      for (const one of form.querySelectorAll(".choice")) one.classList.remove("choice-right", "choice-wrong");
+      dress(word("answer"), "press-main");
     }
 
     const form = PITWRIGHT.questionForm({
@@ -52,6 +84,19 @@
     });
     // What was told belongs to the answer that was given, and goes when another is chosen or typed.
     form.addEventListener("input", clear);
+    // Pressed once more without another answer, it puts the question anew. Before the form reads what is chosen in it.
+    form.addEventListener(
+      "submit",
+      (event) => {
+        if (!answered) return;
+        event.preventDefault();
+        event.stopImmediatePropagation();
+        clear();
+        form.reset();
+        form.querySelector("input, select, button").focus();
+      },
+      true,
+    );
     PITWRIGHT.here.watch(() => {
       clear();
       form.reset();

@@ -1,0 +1,73 @@
+//! What a practice question shows of an answer: on its rows, in its verdict, and for how long. A test shows nothing of it.
+
+use super::page::{Page, WRONG};
+use crate::browser_driver::converse;
+use crate::ground::demo_course;
+use serde_json::{Value, json};
+
+/// The marks on the rows of the first choice of a lesson, by option; the press; whether the verdict is in sight, and where the focus is.
+const SEEN: &str = "const form = document.querySelector('.marked form'); const told = document.querySelector('.marked .told'); \
+    const box = told.getBoundingClientRect(); const press = form.querySelector('[type=submit]'); \
+    return { marks: Object.fromEntries([...form.querySelectorAll('.choice')].map((row) => [row.querySelector('input').value, \
+            row.querySelector('.choice-mark')?.textContent ?? '']).filter(([, says]) => says)), \
+        press: press.textContent, quiet: press.matches('.press-quiet'), told: told.textContent, \
+        inSight: told.textContent !== '' && box.top >= 0 && box.bottom <= innerHeight + 1, focus: document.activeElement === press, \
+        chosen: form.querySelectorAll('input:checked').length }";
+
+async fn settled(page: &Page) -> Value {
+    // The page scrolls smoothly.
+    tokio::time::sleep(std::time::Duration::from_millis(900)).await;
+    page.ask(SEEN).await
+}
+
+#[test]
+fn an_answer_is_marked_on_its_rows_until_it_is_tried_again() {
+    let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
+    converse(async {
+        let page = Page::phone(built.path(), folder.path()).await;
+        page.say_who("T-07").await;
+        page.goto("lesson/someone-caught.html").await;
+        page.there("[data-ask] form").await;
+        let asked = page
+            .ask(&format!(
+                "const question = PITWRIGHT.marking.practice[0].questions.find((one) => one.kind === 'choice' && one.right.length === 1); \
+                 document.querySelector(`[data-ask=\"${{question.id}}\"]`).classList.add('marked'); \
+                 return [PITWRIGHT.mark.right(question)[0], (() => {{ {WRONG} }})()]"
+            ))
+            .await;
+        let (right, wrong): (String, String) = serde_json::from_value(asked).expect("two ids");
+        page.fill(".marked", &wrong).await;
+        page.press(".marked .press-main").await;
+        page.there(".marked .told-wrong").await;
+        let seen = settled(&page).await;
+        assert_eq!(seen["marks"], json!({ &right: "✓ right", &wrong: "✗ yours" }), "{seen}");
+        assert_eq!(
+            (&seen["press"], &seen["quiet"], &seen["inSight"], &seen["focus"]),
+            (&json!("Try again"), &json!(true), &json!(true), &json!(true)),
+            "{seen}"
+        );
+        page.press(".marked [type=submit]").await;
+        let seen = settled(&page).await;
+        assert_eq!(
+            (
+                &seen["marks"],
+                &seen["told"],
+                &seen["chosen"],
+                &seen["press"],
+                &seen["quiet"]
+            ),
+            (&json!({}), &json!(""), &json!(0), &json!("Answer"), &json!(false)),
+            "{seen}"
+        );
+        page.fill(".marked", &right).await;
+        page.press(".marked .press-main").await;
+        page.there(".marked .told-right").await;
+        assert_eq!(settled(&page).await["marks"], json!({ &right: "✓ yours, right" }));
+        // Another is chosen without a press: what was told of the last one goes.
+        page.fill(".marked", &wrong).await;
+        assert_eq!(settled(&page).await["marks"], json!({}));
+        page.press(".marked .press-main").await;
+        page.there(".marked .told-wrong").await;
+        page.is_quiet().await;
+    });
+}
