@@ -4,6 +4,7 @@ mod agreement;
 mod browser;
 mod browser_driver;
 mod cycles;
+mod drawings;
 mod explore;
 mod find;
 mod findings;

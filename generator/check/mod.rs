@@ -90,6 +90,7 @@ pub fn check_again(sources: &Sources, memory: &Memory) -> Result<Checked, Vec<Fi
     }));
     let models = safety::models(&course, &mut findings);
     rules::views::bound(&course, &models, &mut findings);
+    rules::views::shown(&course, &models, &mut findings);
     let asked = safety::asked(&models, &course, &mut findings);
     // Nothing is replayed on sources with findings: every proof would be of something else.
     let proofs = if findings.is_empty() {

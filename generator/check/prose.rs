@@ -152,6 +152,7 @@ pub fn block_texts(block: &TypedBlock) -> Vec<&Text> {
         TypedBlock::Ask(ask) => question_texts(&ask.question),
         TypedBlock::WalkAway(walk_away) => walk_away.when.iter().collect(),
         TypedBlock::Cycle(chart) => chart.caption.iter().collect(),
+        TypedBlock::Drawing(shown) => vec![&shown.caption],
         TypedBlock::Unread => Vec::new(),
     }
 }

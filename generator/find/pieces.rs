@@ -242,6 +242,7 @@ impl<'a> Reader<'a> {
                 let text = chart.caption.as_ref().map(|caption| of(&[caption]));
                 self.passage(text.unwrap_or_default());
             }
+            TypedBlock::Drawing(shown) => self.passage(of(&[&shown.caption])),
             TypedBlock::Procedure(procedure) => self.procedure(procedure, steps),
             TypedBlock::Ask(_) | TypedBlock::Staging(_) | TypedBlock::Unread => {}
         }

@@ -2,9 +2,10 @@
 //! load or clash with the page is refused: only shapes and words are let in.
 
 use super::is_id;
-use crate::model::{Binding, Drawing, Inline};
+use crate::model::{Binding, Drawing, Inline, Piece, When};
 use crate::theme::Theme;
 use roxmltree::{Document, Node, NodeType};
+use std::ops::Range;
 
 const SVG: &str = "http://www.w3.org/2000/svg";
 
@@ -46,8 +47,24 @@ fn inline(text: &str) -> Result<Inline, String> {
     }
     let mut parts: Vec<String> = Vec::new();
     let mut bindings = Vec::new();
+    let start = root.range().start;
+    let from_root = |range: Range<usize>| range.start - start..range.end - start;
+    let mut pieces = boxes(&root, text)?;
+    for piece in &mut pieces {
+        (piece.all, piece.sign) = (from_root(piece.all.clone()), from_root(piece.sign.clone()));
+    }
     for node in document.descendants() {
         refuse(&node)?;
+        let mut piece = |sign: &str, when: When| {
+            if let Some(sign) = node.attribute_node(sign) {
+                pieces.push(Piece {
+                    all: from_root(node.range()),
+                    sign: from_root(with_space(text, sign.range())),
+                    when,
+                });
+            }
+        };
+        piece("data-names", When::Named);
         if let Some(part) = node.attribute("data-part") {
             if !is_id(part) {
                 return Err(format!(
@@ -60,16 +77,58 @@ fn inline(text: &str) -> Result<Inline, String> {
             parts.push(part.to_owned());
         }
         if let Some(when) = node.attribute("data-when") {
-            bindings.push(Binding::read(when).ok_or_else(|| {
+            if node.attribute("data-names").is_some() {
+                return Err(
+                    "an element has both `data-when` and `data-names`: put one of them on a `<g>` around it".to_owned(),
+                );
+            }
+            let binding = Binding::read(when).ok_or_else(|| {
                 format!("`data-when=\"{when}\"` cannot be read: write it like `sweep: up, guard; table: low`")
-            })?);
+            })?;
+            piece("data-when", When::Bound(binding.clone()));
+            bindings.push(binding);
         }
     }
-    Ok(Inline {
-        svg: text[root.range()].to_owned(),
+    let mut inline = Inline {
+        svg: String::new(),
         parts,
         bindings,
-    })
+        written: text[root.range()].to_owned(),
+        pieces,
+    };
+    inline.svg = inline.unnamed();
+    Ok(inline)
+}
+
+/// A drawing that names its things may need more room for them: then one of two boxes goes, the second under the first one's name.
+fn boxes(root: &Node, text: &str) -> Result<Vec<Piece>, String> {
+    let (Some(plain), Some(wide)) = (root.attribute_node("viewBox"), root.attribute_node("data-names-box")) else {
+        return Ok(Vec::new());
+    };
+    let (plain, wide) = (plain.range(), wide.range());
+    if text
+        .get(plain.end..wide.start)
+        .is_none_or(|between| !between.trim().is_empty())
+    {
+        return Err("`data-names-box` must stand behind `viewBox`, with nothing between them".to_owned());
+    }
+    let value = |range: &Range<usize>| {
+        text[range.clone()]
+            .find('"')
+            .map_or(range.end, |quote| range.start + quote)
+    };
+    let (plain_value, wide_value) = (value(&plain), value(&wide));
+    Ok(vec![Piece {
+        // From one value to the other, so that the first one's name stays with the second one's value.
+        all: plain_value..wide_value,
+        sign: plain.end..wide.end,
+        when: When::Unnamed,
+    }])
+}
+
+/// An attribute and the space before it.
+fn with_space(text: &str, range: Range<usize>) -> Range<usize> {
+    text[..range.start].trim_end().len()..range.end
 }
 
 fn refuse(node: &Node) -> Result<(), String> {

@@ -26,7 +26,7 @@ pub static UNCLOSED_FENCE: Code = Code {
 pub static UNKNOWN_BLOCK: Code = Code {
     name: "unknown-block",
     title: "a fence of a type that nothing reads",
-    explanation: "A fence with a word after it is a typed block: caution, procedure, ask, walk-away, staging or cycle. Another word is most often a misspelt one, \
+    explanation: "A fence with a word after it is a typed block: caution, procedure, ask, walk-away, staging, cycle or drawing. Another word is most often a misspelt one, \
         and the block would be printed as code. Put the word right. A fence without a word is printed as it is.",
 };
 
@@ -248,6 +248,7 @@ impl<'a> Scan<'a> {
             "walk-away" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::WalkAway),
             "staging" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::Staging),
             "cycle" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::Cycle),
+            "drawing" => self.read(&canvas).map_or(TypedBlock::Unread, TypedBlock::Drawing),
             _ => question::ask(self.file, &canvas, opening, self.findings).map_or(TypedBlock::Unread, TypedBlock::Ask),
         }
     }

@@ -8,7 +8,15 @@ pub fn options() -> Options {
 }
 
 /// The info strings of typed blocks.
-pub const BLOCKS: [&str; 6] = ["caution", "procedure", "ask", "walk-away", "staging", "cycle"];
+pub const BLOCKS: [&str; 7] = [
+    "caution",
+    "procedure",
+    "ask",
+    "walk-away",
+    "staging",
+    "cycle",
+    "drawing",
+];
 
 /// A heading's id where none is written: its letters and digits in lower case, with hyphens between the words.
 pub fn slug(heading: &str) -> String {

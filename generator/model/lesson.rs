@@ -129,6 +129,7 @@ pub enum TypedBlock {
     WalkAway(WalkAway),
     Staging(Staging),
     Cycle(Chart),
+    Drawing(Shown),
     Unread,
 }
 
@@ -264,6 +265,22 @@ pub struct Chart {
     pub caption: Option<Text>,
 }
 
+/// A drawing that stands still in a lesson.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub struct Shown {
+    /// `theme/drawings/NAME.svg`.
+    pub drawing: Id,
+    /// Where it is a view of the lesson's machine: what is not at rest.
+    #[serde(default)]
+    pub shows: Keyed<At<String>>,
+    /// Whether its things are named.
+    #[serde(default)]
+    pub names: bool,
+    /// What to look for in it.
+    pub caption: Text,
+}
+
 impl Block {
     /// Cautions that the block brings along for its own steps.
     pub fn own_cautions(&self) -> &[Caution] {
@@ -318,6 +335,13 @@ impl Lesson {
     pub fn charts(&self) -> impl Iterator<Item = &Chart> {
         self.body.blocks.iter().filter_map(|block| match &block.block {
             TypedBlock::Cycle(chart) => Some(chart),
+            _ => None,
+        })
+    }
+
+    pub fn drawings(&self) -> impl Iterator<Item = &Shown> {
+        self.body.blocks.iter().filter_map(|block| match &block.block {
+            TypedBlock::Drawing(shown) => Some(shown),
             _ => None,
         })
     }

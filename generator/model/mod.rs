@@ -19,11 +19,11 @@ pub use course::{
     Percent, Roles, Shares, Signer, Term, Trainer, Witnessed,
 };
 pub use cycle::{Apart, Cycle, Degrees, Doing, MOVING, Measure, Seconds, Tenths, UNSEEN, Unit};
-pub use drawing::{Binding, Drawing, Inline};
+pub use drawing::{Binding, Drawing, Inline, Piece, When};
 pub use keyed::Keyed;
 pub use lesson::{
-    Ask, Block, Body, Caution, Chart, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shows, Signal, Staging,
-    Step, TypedBlock, WalkAway,
+    Ask, Block, Body, Caution, Chart, FrontMatter, Heading, Kind, Lesson, Link, Procedure, Shown, Shows, Signal,
+    Staging, Step, TypedBlock, WalkAway,
 };
 pub use machine::{
     ActSpot, Action, AtOnce, Drill, Hazard, Machine, Order, Part, Place, Reaction, Strike, Victim, View,

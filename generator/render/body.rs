@@ -142,6 +142,11 @@ pub fn block(
             // A cycle that is not there is a finding, so a checked course's chart has one.
             None => return Ok(String::new()),
         },
+        TypedBlock::Drawing(shown) => match press.still(lesson, shown, root) {
+            Some(values) => ("blocks/drawing.html", json!({ "shown": values })),
+            // A drawing that is not there is a finding too.
+            None => return Ok(String::new()),
+        },
         // A staging has a page of its own. A block that could not be read is a finding, so a checked course has none.
         TypedBlock::Staging(_) | TypedBlock::Unread => return Ok(String::new()),
     };

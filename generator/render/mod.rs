@@ -27,6 +27,7 @@ mod prose;
 mod qr;
 mod served;
 mod sheets;
+mod still;
 mod study;
 mod terms;
 mod wall;

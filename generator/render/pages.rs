@@ -400,6 +400,7 @@ impl Press<'_> {
             .into();
         value["alone"] = alone::needs(course, lesson).map_or(Value::Null, |needs| json!({ "needs": needs.join(" ") }));
         value["has_cycles"] = lesson.value.charts().next().is_some().into();
+        value["has_drawings"] = lesson.value.drawings().next().is_some().into();
         let clears = lesson.value.procedures().filter_map(|(_, one)| one.clears.as_ref());
         let drills: Vec<Value> = clears
             .filter_map(|id| course.drills.iter().find(|drill| drill.id == id.value))

@@ -146,6 +146,7 @@ fn kind(block: &TypedBlock) -> &'static str {
         TypedBlock::Ask(_) => "asks",
         TypedBlock::WalkAway(_) => "walk_aways",
         TypedBlock::Cycle(_) => "charts",
+        TypedBlock::Drawing(_) => "drawings",
         TypedBlock::Staging(_) | TypedBlock::Unread => "others",
     }
 }

@@ -90,7 +90,7 @@ pub fn boxes(course: &Course) -> Vec<u32> {
 pub fn lesson_seconds(lesson: &Lesson) -> usize {
     let blocks = lesson.body.blocks.iter();
     let charts = blocks
-        .filter(|block| matches!(block.block, TypedBlock::Cycle(_)))
+        .filter(|block| matches!(block.block, TypedBlock::Cycle(_) | TypedBlock::Drawing(_)))
         .count();
     let drawings = charts + lesson.asks().map(|ask| drawn(&ask.question)).sum::<usize>();
     seconds(words_of(lesson), lesson.asks().count(), drawings)

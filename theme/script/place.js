@@ -8,7 +8,7 @@
   const SVG = "http://www.w3.org/2000/svg";
 
   /** CSS pixels: a finger's target is 24 wide at least. */
-  const RADIUS = 13;
+  const RADIUS = 14;
 
   /** A drawing of things that have numbers of their own, such as pins, asks for letters. */
   const tagOf = (svg, index) => (svg.dataset.tags === "letters" ? String.fromCharCode(65 + index) : String(index + 1));

@@ -14,7 +14,7 @@ pub static UNKNOWN_DRAWING: Code = Code {
 pub static BAD_DRAWING: Code = Code {
     name: "bad-drawing",
     title: "a drawing that cannot stand in a page",
-    explanation: "The drawing of a question or a cycle stands in the page itself, so that its parts can be tapped and take the page's light or dark colours. So it must be well-formed SVG that holds shapes and words only: no scripts, no styles, no \
+    explanation: "The drawing of a question, a cycle or a lesson stands in the page itself, so that its parts can be tapped and take the page's light or dark colours. So it must be well-formed SVG that holds shapes and words only: no scripts, no styles, no \
         ids, nothing from elsewhere. It needs a `<title>` and a `<desc>`, which tell what is drawn, from where it is seen, to whoever cannot see it. Save it as plain SVG and take out what the message names.",
 };
 

@@ -1,11 +1,12 @@
 //! What a drill shows of a machine: drawings bound to its state, and the spots at which acts are done.
 
-use super::drawings::{BAD_DRAWING, UNKNOWN_DRAWING};
+use super::drawings::{BAD_DRAWING, UNKNOWN_DRAWING, printable};
 use super::{Rule, suggest};
 use crate::diagnostic::{Code, Finding};
 use crate::explore::UNKNOWN_STATE;
-use crate::model::{Course, View};
+use crate::model::{Course, Filed, Inline, Lesson, Shown, View};
 use crate::safety;
+use crate::source::At;
 
 pub static DRAWING_UNBOUND: Code = Code {
     name: "drawing-unbound",
@@ -22,8 +23,16 @@ pub static PART_NOT_LISTED: Code = Code {
         part that is pointed at can be looked up. Mend the name in the drawing, or list the part under the machine's `parts`.",
 };
 
+pub static DRAWING_NOT_SO: Code = Code {
+    name: "drawing-not-so",
+    title: "a lesson's drawing shows what its stop is not",
+    explanation: "In a lesson, `shows` of a `drawing` block says what in a view of the lesson's machine is not at rest. Each name must be one that the drawing follows, with a value of the machine's; and where a \
+        procedure of the lesson clears a drill, all that the drawing follows must be as in one start of that drill. Else the page would show a stop that the machine does not have, and whoever looks for it would \
+        look for the wrong thing. Take the values from a start of the drill. Where the machine is to be shown at rest, leave `shows` out.",
+};
+
 pub const RULE: Rule = Rule {
-    codes: &[&DRAWING_UNBOUND, &PART_NOT_LISTED],
+    codes: &[&DRAWING_UNBOUND, &PART_NOT_LISTED, &DRAWING_NOT_SO],
     check,
 };
 
@@ -148,4 +157,89 @@ fn drawn(course: &Course, model: &safety::Model, view: &View, findings: &mut Vec
             return;
         }
     }
+}
+
+/// Looks at the drawings in lessons: each is there, and what it shows can be.
+pub fn shown(course: &Course, models: &[safety::Model], findings: &mut Vec<Finding>) {
+    for lesson in &course.lessons {
+        for shown in lesson.value.drawings() {
+            let Some(inline) = printable(course, lesson.file, &shown.drawing, findings) else {
+                continue;
+            };
+            let machine = lesson.value.front.machine.as_ref();
+            let model = models.iter().find(|model| {
+                let views = &model.source.value.views;
+                machine.is_some_and(|id| model.source.id == id.value)
+                    && views.values().any(|view| view.drawing.value == shown.drawing.value)
+            });
+            if let Some((at, why, help)) = not_so(lesson, shown, inline, model) {
+                findings.push(Finding::new(&DRAWING_NOT_SO, lesson.span(at), why, help));
+            }
+        }
+    }
+}
+
+/// Why a lesson's drawing cannot be as it is told to be: where, what is wrong, and what to do.
+fn not_so<'a>(
+    lesson: &Filed<Lesson>,
+    shown: &'a Shown,
+    inline: &Inline,
+    model: Option<&safety::Model>,
+) -> Option<(&'a At<String>, String, String)> {
+    let follows = |name: &str| {
+        let mut names = inline.bindings.iter().flat_map(|binding| &binding.0);
+        names.any(|(known, _)| known == name)
+    };
+    let first = shown.shows.keys().next()?;
+    let Some(model) = model else {
+        return Some((
+            first,
+            format!(
+                "theme/drawings/{}.svg is no view of this lesson's machine",
+                shown.drawing
+            ),
+            "leave `shows` out, or take the drawing of a view".to_owned(),
+        ));
+    };
+    let mut state = model.machine.rest;
+    for (name, value) in shown.shows.iter() {
+        let variable = model.machine.variable(&name.value).filter(|_| follows(&name.value));
+        let Some(variable) = variable else {
+            let known = model.machine.variables.iter().map(|one| one.name.as_str());
+            return Some((
+                name,
+                format!("theme/drawings/{}.svg does not show `{name}`", shown.drawing),
+                suggest(name, known.filter(|known| follows(known)), "leave it out"),
+            ));
+        };
+        let Some(position) = variable.position(&value.value) else {
+            return Some((
+                value,
+                format!("`{name}` is never `{value}`"),
+                suggest(
+                    value,
+                    variable.values.iter().map(String::as_str),
+                    "take one of its values",
+                ),
+            ));
+        };
+        state = state & !variable.mask() | variable.word(position);
+    }
+    let drawn = model
+        .machine
+        .variables
+        .iter()
+        .filter(|variable| follows(&variable.name));
+    let mask = drawn.fold(0, |all, variable| all | variable.mask());
+    let cleared = |stop: &&safety::Stop| stop.written.iter().any(|written| written.lesson.id == lesson.id);
+    let mut stops = model.drills.iter().filter(cleared).peekable();
+    stops.peek()?;
+    let so = stops.any(|stop| stop.drill.starts.iter().any(|start| start & mask == state & mask));
+    (!so).then(|| {
+        (
+            first,
+            "no drill that this lesson clears starts so".to_owned(),
+            "take all that the drawing shows from one start of the drill".to_owned(),
+        )
+    })
 }
