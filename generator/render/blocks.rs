@@ -105,6 +105,7 @@ impl Press<'_> {
                     "because": step.because.as_ref().map(|because| self.inline(because, root)),
                     "law": step.law.iter().map(|law| law.value.as_str()).collect::<Vec<_>>(),
                     "inside": step.inside,
+                    "not_staged": step.not_staged,
                     "modelled": step.acts.is_some(),
                     "cautions": named,
                 })
@@ -216,7 +217,7 @@ impl Press<'_> {
             },
             String::clone,
         );
-        json!({ "label": label, "words": words })
+        json!({ "key": key, "label": label, "words": words, "number": words.map(number) })
     }
 
     /// What a page by which a machine is locked out says before anything else; null elsewhere.
@@ -270,6 +271,18 @@ fn broken(changes: &[&Change]) -> Vec<Value> {
         .into_iter()
         .map(|(says, acts)| json!({ "says": says, "acts": acts }))
         .collect()
+}
+
+/// What is dialled, for print that is read from far: the words as far as they say no more than that. Where they begin with
+/// something else, all of them.
+fn number(words: &str) -> &str {
+    let end = words.find(['(', ';', ',', '.', ':']).unwrap_or(words.len());
+    let first = words[..end].trim();
+    if first.contains(|letter: char| letter.is_ascii_digit()) {
+        first
+    } else {
+        words
+    }
 }
 
 /// A, B, …, Z, AA, AB, …
