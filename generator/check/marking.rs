@@ -96,21 +96,9 @@ fn keys(roles: &Roles) -> BTreeMap<String, String> {
         .collect()
 }
 
-/// The steps of the lesson under a competency that teaches it and has a procedure: the last one, which builds on the
-/// others.
+/// The steps by which a competency is watched.
 fn sheet(course: &Course, competency: &Id, study: &[Id]) -> Option<marking::Sheet> {
-    let lesson = study
-        .iter()
-        .filter_map(|id| course.lesson(&id.value))
-        .filter(|lesson| lesson.value.procedures().next().is_some())
-        .rfind(|lesson| {
-            lesson
-                .value
-                .front
-                .competencies
-                .iter()
-                .any(|id| id.value == competency.value)
-        })?;
+    let lesson = course.shown_by(&competency.value, study)?;
     let steps = lesson.value.procedures().flat_map(|(_, procedure)| &procedure.steps);
     Some(marking::Sheet {
         lesson: lesson.id.clone(),

@@ -214,6 +214,9 @@ pub struct Step {
     /// Hands or body go past a guard.
     #[serde(default)]
     pub inside: bool,
+    /// Staged for practice, this step does not come up or is only told: whoever watches marks it as not seen.
+    #[serde(default)]
+    pub not_staged: bool,
 }
 
 fn no_words() -> Text {
@@ -236,7 +239,7 @@ pub struct WalkAway {
     pub call: Id,
 }
 
-/// How a trainer sets a stop up for practice, and how it is taken back. It is for trainers: no reader of the lesson studies it.
+/// How a trainer sets a stop up for practice, or an exercise of anything else that is watched, and how it is taken back. It is for trainers: no reader of the lesson studies it.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub struct Staging {

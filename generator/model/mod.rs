@@ -156,6 +156,19 @@ impl Sort {
 }
 
 impl Course {
+    /// The lesson whose steps show a competency: of those under it that teach it and have a procedure the last one, which builds
+    /// on the others.
+    pub fn shown_by(&self, competency: &str, study: &[Id]) -> Option<&Filed<Lesson>> {
+        study
+            .iter()
+            .filter_map(|id| self.lesson(&id.value))
+            .filter(|lesson| lesson.value.procedures().next().is_some())
+            .rfind(|lesson| {
+                let mut teaches = lesson.value.front.competencies.iter();
+                teaches.any(|id| id.value == competency)
+            })
+    }
+
     pub fn lesson(&self, id: &str) -> Option<&Filed<Lesson>> {
         self.lessons.get(id)
     }

@@ -106,6 +106,7 @@ impl Press<'_> {
                     "because": step.because.as_ref().map(|because| self.inline(because, root)),
                     "law": step.law.iter().map(|law| law.value.as_str()).collect::<Vec<_>>(),
                     "inside": step.inside,
+                    "not_staged": step.not_staged,
                     "modelled": step.acts.is_some(),
                     "cautions": named,
                 })
@@ -232,7 +233,8 @@ impl Press<'_> {
         let rest = words
             .zip(number)
             .map(|(words, number)| words[number.len()..].trim_start_matches([' ', ',', ';', ':']));
-        json!({ "label": label, "words": words, "number": number, "rest": rest })
+        let short = number.or(words);
+        json!({ "key": key, "label": label, "words": words, "number": number, "rest": rest, "short": short })
     }
 
     /// What a page by which a machine is locked out says before anything else; null elsewhere.

@@ -1,24 +1,12 @@
 //! Pocket cards: how a stop is known and what can hurt there, and what is done at once. They remind; none holds a procedure.
 
 use super::Press;
-use super::wall::letters;
 use crate::model::{Caution, Filed, Kind, Lesson, Machine};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 
 /// Width of a code's module on a card, which is held close to a telephone, in hundredths of a millimetre.
 const ON_CARD: usize = 42;
-
-/// The sizes of a stop card's text, by the letters of its two sides: what each holds at that size, measured with the demo
-/// course. Beyond the last the card grows rather than lose a word.
-const SIZES: [(usize, usize, &str); 3] = [
-    (330, 540, "large"),
-    (440, 690, "middle"),
-    (usize::MAX, usize::MAX, "small"),
-];
-
-/// As many letters as a code takes the room of.
-const OF_A_CODE: usize = 130;
 
 impl<'a> Press<'a> {
     /// The machines that have stops to carry on cards.
@@ -91,6 +79,8 @@ impl Press<'_> {
                     .collect();
                 (!says.is_empty()).then(|| json!({ "shows": self.word(&format!("shows_{word}")), "says": says }))
             })
+            // What shows only now and then stands in the lesson: a card reminds of what it is known by.
+            .take(2)
             .collect();
         // The worst first; within a signal word, in the order of the lesson.
         let mut cautions: Vec<&Caution> = lesson.value.cautions().collect();
@@ -115,14 +105,8 @@ impl Press<'_> {
             .filter(|call| !call["words"].is_null())
             .collect();
         let code = self.code(&format!("lesson/{}.html", lesson.id), ON_CARD);
-        let back_side = letters(&json!([hazards, calls])) + if code.is_null() { 0 } else { OF_A_CODE };
-        let procedure = self.lockout_procedure().unwrap_or_default();
-        let front_side = letters(&json!([signs, front.title.value, procedure]));
-        let fits = |(most, most_back, _): &&(usize, usize, &str)| front_side <= *most && back_side <= *most_back;
-        let size = SIZES.iter().find(fits);
         json!({
             "id": lesson.id, "title": front.title.value, "edition": front.edition.value, "hands_on": front.hands_on,
-            "size": size.map(|(_, _, size)| *size),
             "signs": signs, "hazards": hazards, "calls": calls,
             "code": code,
         })

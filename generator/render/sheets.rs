@@ -6,6 +6,38 @@ use crate::marking::Competency;
 use crate::model::{Caution, Filed, Lesson, Staging, Step};
 use serde_json::{Value, json};
 
+/// Whom the centre calls the trainer.
+const TRAINER: &str = "trainer";
+
+/// What is typed after the command that enters a performance: one that went well, and one with a prompt and a step not met. Steps
+/// that do not come up when it is staged are named as not seen.
+fn entries(real: u32, steps: &[&Step]) -> Vec<String> {
+    let numbered = || steps.iter().zip(1usize..);
+    let unseen: Vec<String> = numbered()
+        .filter(|(step, _)| step.not_staged)
+        .map(|(_, number)| format!(" --step {number}=not-seen"))
+        .collect();
+    let unseen = unseen.concat();
+    let well = match (real, unseen.as_str()) {
+        (0, "") => "--staged --met".to_owned(),
+        (0, unseen) => format!("--staged{unseen}"),
+        _ => "--real --met".to_owned(),
+    };
+    // Two steps that the sheet has, and that come up.
+    let seen: Vec<usize> = numbered()
+        .filter(|(step, _)| !step.not_staged)
+        .map(|(_, number)| number)
+        .collect();
+    let prompted = seen.get(seen.len() / 3);
+    let not_met = seen.last().filter(|last| Some(*last) != prompted);
+    let named = [(prompted, "prompted"), (not_met, "not-met")];
+    let named: Vec<String> = named
+        .into_iter()
+        .filter_map(|(number, how)| number.map(|number| format!(" --step {number}={how}")))
+        .collect();
+    vec![well, format!("--staged{}{unseen}", named.concat())]
+}
+
 impl<'a> Press<'a> {
     /// Competencies with steps to be watched, and the lessons that have those steps.
     pub fn witnessed(&self) -> impl Iterator<Item = (&'a Competency, &'a Filed<Lesson>)> + use<'a> {
@@ -52,9 +84,14 @@ impl Press<'_> {
             "real": competency.witnessed.real,
         });
         values["cautions"] = self.lettered(&cautions, root).into();
+        values["unseen"] = parts
+            .iter()
+            .flat_map(|part| part["steps"].as_array().into_iter().flatten())
+            .any(|step| step["not_staged"] == true)
+            .into();
         values["parts"] = parts.into();
-        // On paper, many steps have a side of their own.
-        values["long"] = (first > 12).into();
+        let steps = lesson.value.procedures().flat_map(|(_, procedure)| &procedure.steps);
+        values["entries"] = entries(competency.witnessed.real, &steps.collect::<Vec<_>>()).into();
         values
     }
 
@@ -83,7 +120,18 @@ impl Press<'_> {
             "undo": steps(&staging.undo),
         });
         values["cautions"] = self.lettered(&cautions, root).into();
-        values["walk_away"] = self.walk_aways(lesson, root).into();
+        // Who reads this is the trainer: there is no other to call.
+        let mut leaving = self.walk_aways(lesson, root);
+        for block in &mut leaving {
+            if block["call"]["key"] == TRAINER {
+                block["call"] = self.call("qualified");
+                block["yours"] = true.into();
+            }
+        }
+        values["walk_away"] = leaving.into();
+        if let Some(calls) = values["before"].get_mut("calls").and_then(Value::as_array_mut) {
+            calls.retain(|call| call["key"] != TRAINER);
+        }
         values
     }
 
@@ -97,9 +145,9 @@ impl Press<'_> {
         let lessons = || self.checked.course().lessons.iter();
         let titled = |lesson: &Filed<Lesson>| json!({ "id": lesson.id, "title": lesson.value.front.title.value });
         json!({
-            "witness": self
-                .witnessed()
-                .map(|(competency, _)| json!({ "id": competency.id, "says": competency.says }))
+            "witness": lessons()
+                .flat_map(|lesson| self.witnessed().filter(|(_, shown)| shown.id == lesson.id))
+                .map(|(competency, lesson)| json!({ "id": competency.id, "title": lesson.value.front.title.value }))
                 .collect::<Vec<_>>(),
             "staging": lessons()
                 .filter(|lesson| lesson.value.stagings().next().is_some())

@@ -3,18 +3,10 @@
 use super::Press;
 use crate::model::{Caution, Filed, Kind, Lesson};
 use serde_json::{Value, json};
-use std::collections::BTreeSet;
 
-/// The sizes of a wall sheet's text, by its letters: the first two fit on one side, the others on two. Measured where a course of
-/// the tests and the demo course lie, reckoned from there by the squares of the sizes. Beyond the last the sheet goes on over more
-/// sides rather than get smaller.
-const WALL_SIZES: [(usize, &str); 5] = [
-    (900, "large"),
-    (1_300, "middle"),
-    (3_400, "large"),
-    (4_600, "middle"),
-    (usize::MAX, "small"),
-];
+/// As many letters as a wall sheet holds in larger text on one side, measured where a course of the tests lies. A longer one goes on
+/// over more sides rather than get smaller than can be read from where one works.
+const LARGE: usize = 1_300;
 
 impl<'a> Press<'a> {
     /// The lessons that have a wall sheet.
@@ -30,46 +22,44 @@ pub fn has_wall(lesson: &Filed<Lesson>) -> bool {
 }
 
 impl Press<'_> {
-    /// A lockout lesson's steps in their order, each caution in full before the first step that names it. Those that no step
-    /// names stand before them all, so that none is lost.
+    /// A lockout lesson's steps in their order, each caution in full before every step that names it, since the steps hang on several
+    /// sides. Those that no step names stand before them all, so that none is lost. Letters go by the order on the sheet.
     pub fn wall(&self, lesson: &Filed<Lesson>, root: &str) -> Value {
-        let cautions: Vec<&Caution> = lesson.value.cautions().collect();
-        let mut shown: BTreeSet<String> = BTreeSet::new();
+        let mut cautions: Vec<&Caution> = lesson.value.cautions().collect();
+        let steps = || lesson.value.procedures().flat_map(|(_, procedure)| &procedure.steps);
+        let named: Vec<&str> = steps()
+            .flat_map(|step| step.cautions.iter().map(|id| id.value.as_str()))
+            .collect();
+        let first_use = |id: &str| named.iter().position(|named| *named == id);
+        // What no step names has no place among them, and sorts before all places.
+        cautions.sort_by_key(|caution| first_use(&caution.id.value));
+        let unnamed = cautions
+            .iter()
+            .take_while(|caution| first_use(&caution.id.value).is_none())
+            .count();
         let mut procedures = Vec::new();
         let mut first = 1;
         for (_, procedure) in lesson.value.procedures() {
-            let mut steps = self.steps(&procedure.steps, &cautions, first, root);
+            let steps = self.steps(&procedure.steps, &cautions, first, root);
             first += steps.len();
-            for caution in steps
-                .iter_mut()
-                .filter_map(|step| step["cautions"].as_array_mut())
-                .flatten()
-            {
-                let new = caution["id"].as_str().is_some_and(|id| shown.insert(id.to_owned()));
-                caution["new"] = new.into();
-            }
             let proven = !self.proof(lesson, procedure).is_null();
             procedures.push(json!({ "title": procedure.title.value, "steps": steps, "proven": proven }));
         }
-        let others: Vec<Value> = self
-            .lettered(&cautions, root)
-            .into_iter()
-            .filter(|caution| caution["id"].as_str().is_some_and(|id| !shown.contains(id)))
-            .collect();
+        let others: Vec<Value> = self.lettered(&cautions, root).into_iter().take(unnamed).collect();
         let mut values = self.lesson(lesson, root);
         values["procedures"] = procedures.into();
         values["cautions"] = others.into();
         values["walk_away"] = self.walk_aways(lesson, root).into();
         let parts = ["procedures", "cautions", "before", "walk_away"];
         let letters: usize = parts.into_iter().map(|part| letters(&values[part])).sum();
-        let size = WALL_SIZES.iter().find(|(most, _)| letters <= *most);
-        values["size"] = size.map(|(_, size)| *size).into();
+        values["large"] = (letters <= LARGE).into();
+        values["emergency"] = self.call("emergency");
         values
     }
 }
 
 /// The letters of all texts in a value that a sheet prints.
-pub fn letters(value: &Value) -> usize {
+fn letters(value: &Value) -> usize {
     const PRINTED: [&str; 9] = [
         "title", "says", "hazard", "harm", "avoid", "point", "where", "shuts", "words",
     ];

@@ -172,19 +172,19 @@ pub fn on_paper(folder: &Path) -> Printed {
     printed
 }
 
-/// The lockout itself: a job sheet of one side for the pocket, a watch sheet of two. A stop with its cautions takes one side more.
-const FIRST: [&str; 2] = ["lock", "lockout"];
+/// What is staged with the most to tell beforehand goes on a third side.
+const LONGEST: [&str; 3] = ["staging/no-cycle", "staging/sweep-off-rail", "staging/pin-in-ball-exit"];
 
 #[test]
-fn every_page_prints_whole_and_a_job_sheet_on_one_page() {
+fn every_page_prints_whole_and_a_sheet_on_both_sides_of_one() {
     let built = demo_course();
     let Printed { complaints, counts, .. } = on_paper(&built.path().join("course"));
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
     let sheets: Vec<_> = counts.iter().filter(|(name, _)| name.starts_with("sheet")).collect();
     assert!(sheets.len() >= 5, "{counts:?}");
     for (name, count) in sheets {
-        if FIRST.iter().any(|first| name.contains(first)) {
-            assert_eq!(count, &[1, 1], "{name} is for a pocket: one page, A4 and Letter");
+        if name.contains("someone-caught") {
+            assert_eq!(count, &[1, 1], "{name}: in an emergency nobody turns a page");
         } else {
             assert!(
                 count.iter().all(|pages| *pages <= 2),
@@ -199,12 +199,10 @@ fn every_page_prints_whole_and_a_job_sheet_on_one_page() {
         .iter()
         .filter(|(name, _)| name.starts_with("witness") || name.starts_with("staging"));
     for (name, count) in trainers {
-        // The steps of the harder stops do not go on two sides with room for what was seen beside each.
-        let most = match name {
-            name if FIRST.iter().any(|first| name.contains(first)) => 2,
-            // Past two guards, one after the other.
-            name if name.contains("elevator-jam") => 4,
-            _ => 3,
+        let most = if LONGEST.iter().any(|longest| name.contains(longest)) {
+            3
+        } else {
+            2
         };
         assert!(
             count.iter().all(|sheets| *sheets <= most),
@@ -250,10 +248,12 @@ fn a_procedure_longer_than_a_page_goes_on_under_its_title_with_no_step_split() {
         for paper in PAPERS {
             let sheets = print(&driver, &page, paper, course.path()).await;
             assert_eq!(complaints(paper.0, &sheets), Vec::<String>::new());
-            assert_eq!(sheets.len(), 2, "on {}", paper.0);
+            assert!(sheets.len() > 2, "on {}: {}", paper.0, sheets.len());
             let texts: Vec<String> = sheets.iter().map(Sheet::text).collect();
             for text in &texts {
-                assert!(text.contains("Lock out a pair and give it back"), "{text}");
+                for wanted in ["Lock out a pair", "Date", "Lane", "Who"] {
+                    assert!(text.contains(wanted), "{wanted} is missing: {text}");
+                }
             }
             let on = |word: &str| texts.iter().position(|text| text.contains(word));
             for n in 0..40 {
@@ -263,7 +263,39 @@ fn a_procedure_longer_than_a_page_goes_on_under_its_title_with_no_step_split() {
                     "step {n} begins on {first:?} and ends on {last:?}"
                 );
             }
-            assert_eq!(on("last39."), Some(1), "on {}", paper.0);
+            assert_eq!(on("last39."), Some(texts.len() - 1), "on {}", paper.0);
+        }
+    });
+}
+
+/// The smallest text of an open page at print media, in points, but for the marks of the law and what stands below the steps.
+const SMALLEST: &str = "return Math.min(...[...document.querySelectorAll('main *')]
+    .filter((part) => part.getClientRects().length && !part.closest('.law, .sheet-last, .wall-last, .sheet-facts, .wall-facts, small, svg, .cards-head, .card-code, .code'))
+    .filter((part) => [...part.childNodes].some((node) => node.nodeType === 3 && node.data.trim()))
+    .map((part) => parseFloat(getComputedStyle(part).fontSize) * 0.75));";
+
+#[test]
+fn what_is_read_at_the_machine_is_large_enough_to_be_read_there() {
+    let built = demo_course();
+    converse(async {
+        let driver = Driver::start(None, 1280, 800, false).await;
+        for (name, least) in [
+            ("sheet/extra-pin.html", 10.0),
+            ("sheet/someone-caught.html", 10.0),
+            ("wall/lockout.html", 14.0),
+            ("cards/marrowbell.html", 8.5),
+        ] {
+            let page = built.path().join("course").join(name);
+            driver
+                .goto(format!("file://{}", page.display()))
+                .await
+                .expect("the page opens");
+            driver
+                .devtools("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" }))
+                .await;
+            let said = driver.execute(SMALLEST, Vec::new()).await.expect("the script runs");
+            let smallest = said.json().as_f64().expect("a number of points");
+            assert!(smallest >= least - 0.01, "{name}: {smallest} points");
         }
     });
 }

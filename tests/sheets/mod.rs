@@ -74,6 +74,21 @@ fn a_watch_sheet_lists_the_steps_that_the_record_counts() {
             sheet.contains(&format!("pitwright witness T-07 {id} --by TR-1")),
             "{id}"
         );
+        // An example names steps that the sheet has.
+        for named in sheet.split("--step ").skip(1) {
+            let number: usize = named
+                .split('=')
+                .next()
+                .and_then(|number| number.parse().ok())
+                .expect("a number of a step");
+            assert!((1..=steps.len()).contains(&number), "{id}: step {number}");
+        }
+        let real = competency["witnessed"]["real"].as_u64().expect("a number");
+        assert_eq!(
+            sheet.contains("--real --met"),
+            real > 0,
+            "{id}: an example on a real call"
+        );
         let lesson = competency["sheet"]["lesson"].as_str().expect("an id");
         let lesson = page(course.path(), &format!("lesson/{lesson}.html"));
         assert!(lesson.contains(&format!("href=\"../witness/{id}.html\"")), "{id}");
@@ -83,6 +98,78 @@ fn a_watch_sheet_lists_the_steps_that_the_record_counts() {
         );
     }
     assert!(sheets >= 4, "lockout and three stops have sheets");
+}
+
+/// A step that is only told, or does not come up, says so on the watch sheet, and the example enters it as not seen.
+#[test]
+fn what_does_not_come_up_when_staged_is_marked_where_it_is_watched() {
+    let course = compiled();
+    let sheet = page(course.path(), "witness/clear-no-cycle.html");
+    let rows: Vec<&str> = sheet
+        .split("<tr")
+        .filter(|row| row.contains("class=\"sheet-n\""))
+        .collect();
+    let unseen: Vec<usize> = rows
+        .iter()
+        .zip(1..)
+        .filter(|(row, _)| row.contains("witness-unseen") && row.contains("Not when staged"))
+        .map(|(_, number)| number)
+        .collect();
+    assert_eq!(
+        unseen,
+        [11, 15, 16, 23, 24],
+        "the try-out that fails, the reset and what follows it"
+    );
+    for number in unseen {
+        assert!(sheet.contains(&format!("--step {number}=not-seen")), "step {number}");
+    }
+    let alarm = page(course.path(), "witness/raise-the-alarm.html");
+    assert!(!alarm.contains("witness-unseen") && !alarm.contains("Not when staged") && !alarm.contains("not-seen"));
+}
+
+/// Whatever is to be watched staged says whom to tell; an exercise of the alarm, that nobody dials; and none sends its reader, who is
+/// the trainer, to the trainer.
+#[test]
+fn every_sheet_for_staging_is_written_for_the_trainer() {
+    let course = compiled();
+    let folder = course.path().join("out/course/staging");
+    let mut sheets = 0;
+    for sheet in fs::read_dir(folder).expect("there are some") {
+        let path = sheet.expect("it can be listed").path();
+        let text = fs::read_to_string(&path).expect("it is text");
+        let body = text.split("<main").nth(1).expect("it has a main part");
+        assert!(
+            !body.contains("Your trainer:") && !body.contains("<dt>Your trainer</dt>"),
+            "{}",
+            path.display()
+        );
+        sheets += 1;
+    }
+    let marking = marking(course.path());
+    for competency in marking["competencies"].as_array().expect("a list") {
+        let lesson = competency["sheet"]["lesson"]
+            .as_str()
+            .expect("each of the demo has a sheet");
+        assert!(
+            course.path().join(format!("out/course/staging/{lesson}.html")).exists(),
+            "{lesson}"
+        );
+    }
+    assert!(sheets >= 19, "{sheets}");
+    let alarm = page(course.path(), "staging/someone-caught.html");
+    in_order(
+        &alarm,
+        &[
+            "Do not stage if",
+            "Tell first",
+            "phone stays down",
+            "Have ready",
+            "“Exercise, exercise. Emergency",
+            "Exercise, exercise.”",
+            "Exercise over",
+            "End it",
+        ],
+    );
 }
 
 #[test]
