@@ -148,7 +148,7 @@
           : make(
               "p",
               { class: "ways-on" },
-              again("drill_again", () => practise(), "main"),
+              again("drill_again", () => practise()),
               make("a", { class: "press press-quiet", href: `${document.body.dataset.root}index.html` }, word("to_all")),
             );
         const shown = { play, words, texts: drillWords, title: drill.title, start: trace.start, turns, run, counts, takenBack, after: follows, ways };
