@@ -99,8 +99,16 @@ fn every_stop_of_the_demo_is_found_as_the_library_finds_it() {
             }
             page.press("[data-anew]").await;
         }
-        // Back from a stop's page everything is as it was left.
+        // While it asks no stop is a way on. Back from a stop's page everything is as it was left.
         page.press("[data-say=yes]").await;
+        page.there(".apart-rank li").await;
+        assert_eq!(page.ask("return document.querySelector('.apart-rank a')").await, Value::Null);
+        page.goto("about.html").await;
+        page.goto(&format!(
+            "{PAGE}#said=two-in-one-cup.yes,cup-empty.no,counter-abreast.no,cups-doubled.no"
+        ))
+        .await;
+        page.there(".apart-end").await;
         let before = shown(&page).await;
         page.press(".apart-rank a").await;
         page.there(".signs-apart a").await;
@@ -146,7 +154,7 @@ fn by_keys_alone_answers_are_given_changed_and_taken_back() {
         let told = page
             .ask("return document.querySelector('[data-part=said]').textContent")
             .await;
-        assert!(told.as_str().expect("text").starts_with("Now most likely"), "{told}");
+        assert!(told.as_str().expect("text").starts_with("Now first"), "{told}");
         page.press(".apart-said li:first-child [data-change=yes]").await;
         assert_eq!(shown(&page).await, third);
         page.press("[data-back]").await;
@@ -171,7 +179,17 @@ fn what_comes_first_is_always_in_sight_and_ends_the_asking() {
         page.there(".apart-ask").await;
         let first = "return [...document.querySelectorAll('main > section, main > div')].map((one) => one.id)";
         assert_eq!(page.ask(first).await, json!(["at-once", "ask"]));
+        // Somebody hurt, heat, bare wire, and the way to the questions: all of it on the first screen of a phone, and a number to call.
+        let rows = "return [...document.querySelectorAll('.apart-reason summary, .apart-none a')].map((one) => \
+            one.getBoundingClientRect()).map((box) => box.height >= 56 && box.bottom <= innerHeight)";
+        assert_eq!(page.ask(rows).await, json!([true, true, true, true]));
         let calls = "return document.querySelector('#at-once').innerText";
+        let text = page.ask(calls).await;
+        for part in ["extension 11", "Someone is caught", "smoke", "Wire is bare"] {
+            assert!(text.as_str().expect("text").contains(part), "{part} in {text}");
+        }
+        page.ask("document.querySelectorAll('.apart-reason details').forEach((one) => { one.open = true; })")
+            .await;
         let text = page.ask(calls).await;
         for part in [
             "extension 11",

@@ -131,7 +131,7 @@ fn runs_that_count_are_handed_in_played_again_and_marked_the_same() {
         let mut done = 0;
         for (wanted, passed) in [(&CURED, true), (&HANDED, true), (&LUCKY, false), (&HURT, false)] {
             let acts = seeded(&page, wanted).await;
-            page.press("[data-begin] .press-main").await;
+            page.press("[data-begin] [data-go]").await;
             page.there(".drill-report").await;
             play(&page, &acts).await;
             page.there(if passed { ".result-passed" } else { ".result-failed" })
@@ -151,7 +151,7 @@ fn runs_that_count_are_handed_in_played_again_and_marked_the_same() {
         }
         // One is left as it is: that ends it, and it is not passed.
         page.goto("drill/lock-out.html").await;
-        page.press("[data-begin] .press-main").await;
+        page.press("[data-begin] [data-go]").await;
         act(&page, "look-first").await;
         page.press(".drill-more .press").await;
         page.there(".result-failed").await;

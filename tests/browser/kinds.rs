@@ -209,15 +209,15 @@ async fn sit(page: &Page, marking: &Marking, seed: &str, by_keys: bool) -> Vec<(
     let form = draw(&marking.banks[0], seed).expect("a seed");
     page.say_who("T-07").await;
     page.goto("bank/alone.html").await;
-    page.there("[data-begin] .press-main").await;
+    page.there("[data-begin] [data-go]").await;
     page.ask(&format!("PITWRIGHT.random.seed = () => {}", json!(seed)))
         .await;
     let keyboard = Keyboard(page);
     if by_keys {
-        keyboard.go("[data-begin] .press-main").await;
+        keyboard.go("[data-begin] [data-go]").await;
         keyboard.send(Key::Enter).await;
     } else {
-        page.press("[data-begin] .press-main").await;
+        page.press("[data-begin] [data-go]").await;
     }
     page.there(".turn h1").await;
     let mut given = Vec::new();

@@ -92,7 +92,7 @@ async fn first_shift(browser: Browser, course: &Path, profile: &Path, downloads:
     page.goto("bank/alone.html").await;
     page.there(".begin-not").await;
     assert_eq!(
-        page.ask("return document.querySelectorAll('[data-begin] .press-main').length")
+        page.ask("return document.querySelectorAll('[data-begin] [data-go]').length")
             .await,
         0
     );

@@ -312,7 +312,7 @@ impl Page {
     /// Begins an attempt at a bank or scenario.
     pub async fn begin(&self, path: &str) {
         self.goto(path).await;
-        self.press("[data-begin] .press-main").await;
+        self.press("[data-begin] [data-go]").await;
         self.there(".turn h1").await;
     }
 

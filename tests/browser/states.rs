@@ -117,7 +117,7 @@ async fn a_bad_day(album: &mut Album<'_>) {
     assert_eq!(practised.len(), 5, "every kind was practised: {practised:?}");
 
     page.goto("bank/alone.html").await;
-    page.there("[data-begin] .press-main").await;
+    page.there("[data-begin] [data-go]").await;
     album.take("bank, before").await;
     page.begin("bank/alone.html").await;
     let mut kinds = Vec::new();

@@ -229,7 +229,7 @@ async fn told_apart(page: &Page, stop: &str) {
 /// A drill and a test that count.
 async fn what_counts(page: &Page) {
     let acts = seeded(page, &ALARM).await;
-    page.press("[data-begin] .press-main").await;
+    page.press("[data-begin] [data-go]").await;
     page.there(".drill-report").await;
     play(page, &acts).await;
     page.there(".result-passed").await;

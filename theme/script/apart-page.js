@@ -24,7 +24,12 @@
     const boxes = new Map();
 
     const lesson = (stop) => `${root}lesson/${here.stops[stop].id}.html`;
-    const share = (likely) => (likely < 10000 ? word("apart_share_small") : word("apart_share", { share: Math.round(likely / 10000) }));
+    /** How well a stop fits, in words: a number would look as if somebody had counted. */
+    function fits(stop, { order, likely }) {
+      const [first, second] = order;
+      if (likely[stop] * 2 < likely[first]) return word("apart_fits_less");
+      return word(stop === first && likely[second] < likely[first] ? "apart_fits_best" : "apart_fits");
+    }
 
     function looked() {
       const answers = here.signs.map(() => null);
@@ -72,8 +77,8 @@
         { class: "apart-ask" },
         make("p", { class: "over" }, word("apart_question", { number: given.length + 1 })),
         makeRendered("h2", { class: "apart-sign", "data-sign": here.signs[sign].id }, here.signs[sign].says),
-        make("p", { class: "apart-outside" }, word("apart_outside")),
         make("div", { class: "apart-answers" }, ANSWERS.map(answer)),
+        make("p", { class: "apart-outside" }, word("apart_outside")),
         given.filter((one) => one.answer === "unseen").length < ENOUGH ? null : make("p", { class: "apart-outside" }, word("apart_enough")),
         given.filter((one) => one.answer === "unseen").length < ENOUGH ? null : trainer(),
         ways(),
@@ -119,6 +124,13 @@
 
     const trainer = () => (here.trainer.words ? make("p", { class: "apart-call" }, `${here.trainer.label}: `, make("b", {}, here.trainer.words)) : null);
 
+    /** What is to be done, in the open. */
+    function opened(reason) {
+      const copy = reason.cloneNode(true);
+      for (const fold of copy.querySelectorAll("details")) fold.open = true;
+      return copy;
+    }
+
     function leave() {
       const seen = given.filter(({ sign, answer }) => here.signs[sign].alarm && answer === "yes").map(({ sign }) => here.signs[sign]);
       const reasons = [...document.querySelectorAll("[data-signs]")];
@@ -128,7 +140,7 @@
         { class: "walk-away apart-end", "data-end": "at-once" },
         make("h2", { class: "walk-word" }, word("apart_leave")),
         makeRendered("p", {}, word("apart_leave_why", { sign: seen.map(({ says }) => says).join(" · ") })),
-        meant.map((one) => one.cloneNode(true)),
+        meant.map(opened),
         ways(),
       );
     }
@@ -174,13 +186,15 @@
       return drawing;
     }
 
-    function ranked({ order, likely }) {
+    /** The stops in order. Until asking has ended none of them is a way on: a page opened too early is a guess. */
+    function ranked(look) {
+      const { order, likely, end } = look;
       const wasOpen = element.querySelector(".apart-rank details")?.open || false;
       const row = (stop) =>
         make(
           "li",
           { "data-stop": here.stops[stop].id },
-          make("span", { class: "apart-row" }, make("a", { href: lesson(stop) }, here.stops[stop].title), make("b", {}, share(likely[stop]))),
+          make("span", { class: "apart-row" }, end ? make("a", { href: lesson(stop) }, here.stops[stop].title) : make("span", {}, here.stops[stop].title), make("b", {}, fits(stop, look))),
           bar(likely[stop]),
         );
       const rest = order.slice(FIRST);
@@ -201,8 +215,9 @@
       PITWRIGHT.address.keep(`#said=${written()}`);
       draw();
       element.querySelector(`[data-of="${here.signs[sign].id}"] [data-change="${answer}"]`).focus({ preventScroll: true });
-      const { order, likely, end } = looked();
-      PITWRIGHT.say(end === "at-once" ? word("apart_leave") : word("apart_now_first", { stop: here.stops[order[0]].title, share: share(likely[order[0]]) }));
+      const look = looked();
+      const [first] = look.order;
+      PITWRIGHT.say(look.end === "at-once" ? word("apart_leave") : word("apart_now_first", { stop: here.stops[first].title, fits: fits(first, look) }));
     }
 
     function said() {

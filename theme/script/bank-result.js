@@ -50,12 +50,14 @@
   function bankResult(bank, answers, result, tries) {
     const { make, makeRendered, word, texts } = PITWRIGHT;
     const { got, need } = PITWRIGHT.scoreWords(bank, result);
+    const missed = answers.filter(({ parts }) => parts !== PITWRIGHT.FULL).map(({ question }) => question.competency);
     return make(
       "section",
       { class: `result result-${result.passed ? "passed" : "failed"}` },
       make("p", { class: "over" }, bank.title),
       make("h1", {}, word(result.passed ? "passed" : "failed")),
       make("p", { class: "result-score" }, word("score_need", { got, all: result.asked, need })),
+      result.passed ? null : PITWRIGHT.studyLinks(PITWRIGHT.studyFor(PITWRIGHT.marking, missed)),
       result.missedCritical.length
         ? make(
             "div",

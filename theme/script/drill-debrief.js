@@ -6,6 +6,12 @@
   /** A word that is never below any odds: nobody else acts. */
   const STILL = () => 0x100000000;
 
+  /** Ends that are no pass. */
+  const WRONG = ["unsafe", "rule", "harm"];
+
+  /** A paragraph that begins with what it is. */
+  const labelled = (key, html) => PITWRIGHT.makeRendered("p", {}, `<b>${PITWRIGHT.word(key)}</b> ${html}`);
+
   /**
    * What comes of a list of acts from a start, one of them left out, others still.
    * @returns {{act: number, before: object, end: object | null, stuck: number | null}} the act at which it ended, where the run
@@ -44,25 +50,39 @@
   }
 
   /**
-   * What was missing before the last act: of the acts of a way that come before it there and were not done, the first two without
-   * which the way itself goes wrong at that act, and where there are none, the first two; where the way does not have that act, the
-   * first that was not done. Never all of them: the rest of the way is the trainee's to find.
-   * @returns {number[]}
+   * What was missing before the last act. A safe way is followed to the first place where that act does no wrong; its acts up to there
+   * without which the act does the same wrong guard against it, those against this very harm first. Where there are none, the first two
+   * that were not done. Never all: the rest of the way is the trainee's to find.
+   * @returns {{acts: number[], names: Set<string>}} acts, and what those against this harm change and was otherwise
    */
   function missing(play, turns, way, start, end) {
-    const { acts } = play.machine;
-    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => acts[act].id));
-    const { id } = acts[turns[turns.length - 1].act];
-    const at = way.findIndex((act) => acts[act].id === id);
-    const open = way.slice(0, at < 0 ? way.length : at).filter((act) => !done.has(acts[act].id));
-    if (at < 0) return open.slice(0, 1);
-    const needed = [];
-    for (let left = 0; left < at && needed.length < 2; left += 1) {
-      if (done.has(acts[way[left]].id)) continue;
-      const then = without(play, start, way.slice(0, at + 1), left);
-      if (then.end && then.end.sort === end.sort && acts[then.act].id === id) needed.push(way[left]);
+    const { acts, model } = play.machine;
+    const { act, before } = turns[turns.length - 1];
+    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map((one) => acts[one.act].id));
+    const runs = [play.begin(start)];
+    for (const one of way) runs.push(play.step(runs[runs.length - 1], one, STILL).run);
+    const fine = (run) => {
+      const then = play.step(run, act, STILL);
+      return then.came === "done" && !(then.run.end && WRONG.includes(then.run.end.sort));
+    };
+    const alike = way.findIndex((one) => acts[one].id === acts[act].id);
+    const free = runs.findIndex((run) => !run.end && fine(run));
+    const at = free < 0 ? alike : free;
+    const tried = free < 0 ? way[at] : act;
+    const open = way.slice(0, at < 0 ? way.length : at).filter((one) => !done.has(acts[one].id));
+    const [first, then, names] = [[], [], new Set()];
+    for (let left = 0; left < at; left += 1) {
+      const other = without(play, start, [...way.slice(0, at), tried], left);
+      if (!other.end || other.end.sort !== end.sort || other.act !== tried) continue;
+      const same = other.end.rule === end.rule && (!end.hazards || (other.end.hazards & end.hazards) !== 0n);
+      if (!done.has(acts[way[left]].id)) (same ? first : then).push(way[left]);
+      model.variables.forEach(({ name }, one) => {
+        const [was, is] = [runs[left].real[one], runs[left + 1].real[one]];
+        if (same && was !== is && before.real[one] !== runs[at].real[one]) names.add(name);
+      });
     }
-    return needed.length > 0 ? needed : open.slice(0, 2);
+    const all = [...first, ...then];
+    return { acts: all.length > 0 ? all : open.slice(0, 2), names };
   }
 
   /** What really happened at the last act: what the machine and others did, and the hazards that were met. */
@@ -74,43 +94,38 @@
 
   /** What an act that ended a run did, or can do. */
   function danger(play, words, turn, end) {
-    const { make, makeRendered, word } = PITWRIGHT;
+    const { word } = PITWRIGHT;
     if (end.sort === "rule") {
       const rule = words.rule(end.rule);
-      return make(
-        "div",
-        { class: "danger-told" },
-        makeRendered("p", {}, `${word("drill_rule_lead")} ${rule.says ? words.sentence(rule.says) : ""}`),
-        makeRendered("p", {}, `${word("drill_source")} ${rule.source}`),
-      );
+      return [labelled("drill_rule_lead", rule.says ? words.sentence(rule.says) : ""), labelled("drill_source", rule.source)];
     }
     const { lines, met } = happened(words, turn);
     const [real] = words.hazards(met & end.hazards);
     const told = real ? { lines, hazard: real } : words.story(turn.before, turn.act, end);
-    return make(
-      "div",
-      { class: "danger-told" },
-      makeRendered("p", {}, [word(real ? "drill_hurt" : "drill_lucky"), ...told.lines, told.hazard.harm].join(" ")),
-      end.sort === "unsafe" ? make("p", {}, word(`severity_${told.hazard.severity}`)) : null,
-      told.hazard.source ? makeRendered("p", {}, `${word("drill_source")} ${told.hazard.source}`) : null,
-    );
+    return [
+      labelled(real ? "drill_hurt" : "drill_lucky", [...told.lines, told.hazard.harm].join(" ")),
+      end.sort === "unsafe" ? PITWRIGHT.make("p", {}, word(`severity_${told.hazard.severity}`)) : null,
+      told.hazard.source ? labelled("drill_source", told.hazard.source) : null,
+    ];
   }
 
-  /** The panel at which a run stops: what was missing, which act, what it can do, and what others had done by then. */
+  /** The panel at which a run stops: which act, how the machine was then, what was missing, what it can do, and what others had done. */
   function stopped(play, words, turns, end, way, start) {
     const { make, makeRendered, word } = PITWRIGHT;
     const last = turns[turns.length - 1];
     const lacking = missing(play, turns, way, start, end);
+    const stood = words.facts(last.before.real, (name) => lacking.names.has(name));
     const others = Array.from(new Set(turns.slice(0, -1).flatMap((turn) => turn.others.map(({ index }) => index))));
     return make(
       "section",
       { class: "first-unsafe" },
       make("h2", {}, word({ unsafe: "drill_first_unsafe", rule: "drill_first_rule", harm: "drill_first_harm" }[end.sort])),
       makeRendered("p", { class: "first-unsafe-act" }, words.says(last.act)),
-      lacking.length === 0 ? null : make("p", { class: "first-unsafe-act" }, word("drill_lacked")),
-      lacking.length === 0 ? null : make("ul", {}, lacking.map((act) => makeRendered("li", {}, words.says(act)))),
+      stood.length === 0 ? null : labelled("drill_stood", stood.join(" ")),
+      lacking.acts.length === 0 ? null : labelled("drill_lacked", ""),
+      lacking.acts.length === 0 ? null : make("ul", {}, lacking.acts.map((act) => makeRendered("li", {}, words.says(act)))),
       danger(play, words, last, end),
-      others.length === 0 ? null : makeRendered("p", {}, word("drill_others_before", { what: others.map(words.other).join(" ") })),
+      others.length === 0 ? null : labelled("drill_others_before", others.map(words.other).join(" ")),
     );
   }
 
@@ -127,9 +142,8 @@
     return make(
       "section",
       { class: "result result-failed" },
-      make("p", { class: "over" }, title),
-      make("h1", {}, word("drill_not_well")),
-      make("p", { class: "ending" }, word(how(run))),
+      make("p", { class: "over" }, `${title} · ${word("drill_not_well")}`),
+      make("h1", { class: "ending" }, word(how(run))),
       stopped(play, words, turns, run.end, way, start),
       make("p", {}, word("drill_practice_done")),
       ways,
@@ -155,15 +169,7 @@
     const surplus = turns.filter(({ came }) => came !== "done");
     const takes = (acts) => acts.reduce((sum, act) => sum + play.machine.acts[act].takes, 0);
 
-    const told = (turn) => {
-      const came = { nothing: word("drill_nothing"), held: word("drill_held") }[turn.came];
-      const lines = [came, ...words.reactions(turn.firings).map((line) => word("drill_machine", { what: line }))];
-      for (const { index, firings } of turn.others) {
-        lines.push(word("drill_other", { what: words.other(index) }), ...words.reactions(firings).map((line) => word("drill_machine", { what: line })));
-      }
-      return makeRendered("li", {}, [words.says(turn.act), ...lines.filter(Boolean)].join(" "));
-    };
-
+    const told = (turn) => makeRendered("li", {}, [words.says(turn.act), ...words.came(turn, true)].join(" "));
     const fold = (key, open, content) => make("details", { class: "drill-fold", open }, make("summary", {}, make("h2", {}, word(key))), content);
     /** An act of the way with its reason, which is open where the act was left out. */
     let before = "";
@@ -187,8 +193,8 @@
       "section",
       { class: `result result-${passed ? "passed" : "failed"}` },
       make("p", { class: "over" }, title),
-      make("h1", {}, word(counts ? (passed ? "passed" : "failed") : passed ? "drill_well" : "drill_not_well")),
-      make("p", { class: "ending" }, word(end && end.sort === "cured" && takenBack > 0 ? "drill_end_back" : how(run))),
+      counts || passed ? make("h1", {}, word(!counts ? "drill_well" : passed ? "passed" : "failed")) : null,
+      make(counts || passed ? "p" : "h1", { class: "ending" }, word(end && end.sort === "cured" && takenBack > 0 ? "drill_end_back" : how(run))),
       amiss.length > 0 ? makeRendered("p", {}, word("drill_was", { what: amiss.join("; ") })) : null,
       takenBack > 0 ? make("p", { class: "drill-lacked" }, word("drill_took_back", { count: takenBack })) : null,
       end && !passed ? stopped(play, words, turns, end, way, start) : null,

@@ -65,18 +65,14 @@
       /** What an act came to, as sentences: what the machine did, what others were seen to do, and what shows otherwise than before. */
       function told(turn) {
         const was = turn.before.real;
-        const lines = [turn.came === "done" ? null : word(turn.came === "held" ? "drill_held" : "drill_nothing")];
         const changed = words.changed(was, turn.run.real);
-        lines.push(...words.reactions(turn.firings).map((what) => word("drill_machine", { what })));
-        for (const { index, firings } of changed.size > 0 ? turn.others : []) {
-          lines.push(word("drill_other", { what: words.other(index) }));
-          lines.push(...words.reactions(firings).map((what) => word("drill_machine", { what })));
-        }
+        const lines = words.came(turn, changed.size > 0);
         const now = words.shown(turn.run.real);
         const shows = words.facts(turn.run.real, (name) => changed.has(name) && now.get(name) !== "unseen");
         if (shows.length > 0) lines.push(word("drill_now", { what: shows.join(" ") }));
-        else if (turn.came === "done" && words.place(was) === words.place(turn.run.real)) lines.push(word(changed.size > 0 ? "drill_done" : "drill_no_change"));
-        return lines.filter(Boolean);
+        else if (words.place(was) !== words.place(turn.run.real)) lines.push(word("drill_now", { what: words.sentence(machineWords.places[words.place(turn.run.real)].says) }));
+        else if (turn.came === "done") lines.push(word(changed.size > 0 ? "drill_done" : "drill_no_change"));
+        return lines;
       }
 
       function say(lines) {
@@ -139,7 +135,7 @@
             run: trace.run,
             way,
             start: trace.start,
-            ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back), again("drill_anew", anew), again("drill_give_up", () => guarded(end))),
+            ways: make("p", { class: "ways-on" }, again("drill_back_and_on", back, "main"), again("drill_anew", anew), again("drill_give_up", () => guarded(end))),
           }),
         );
       }
@@ -152,15 +148,15 @@
           : make(
               "p",
               { class: "ways-on" },
-              again("drill_again", practise),
+              again("drill_again", () => practise()),
               make("a", { class: "press press-quiet", href: `${document.body.dataset.root}index.html` }, word("to_all")),
             );
         const shown = { play, words, texts: drillWords, title: drill.title, start: trace.start, turns, run, counts, takenBack, after: follows, ways };
         PITWRIGHT.sitting.show(element, PITWRIGHT.drillDebrief.debrief(shown));
       }
 
-      const again = (key, work) => {
-        const button = make("button", { type: "button", class: "press" }, word(key));
+      const again = (key, work, how = "quiet") => {
+        const button = make("button", { type: "button", class: `press press-${how}` }, word(key));
         button.addEventListener("click", work);
         return button;
       };
@@ -193,7 +189,7 @@
             { class: "drill" },
             make("p", { class: "over" }, word(counts ? "drill_runs_counted" : "drill_runs_practice", { title: drill.title })),
             makeRendered("h1", { class: "drill-report" }, drillWords.report),
-            make("div", { class: "drill-left" }, make("div", { class: "drill-top" }, happened, look.frame), look.choose, look.inWords, soFar),
+            make("div", { class: "drill-left" }, make("div", { class: "drill-top" }, happened, look.frame, look.choose), look.inWords, soFar),
             make("div", { class: "drill-right" }, place, known, ask, problem, acts.element, more),
           ),
         );

@@ -87,6 +87,14 @@
 
     const other = (index) => sentence(texts.others[model.others[index].id]);
 
+    /** What came of a turn, as sentences: of the act itself, what the machine did, and, where it is asked for, what others did. */
+    function came(turn, others) {
+      const { word } = PITWRIGHT;
+      const machine = (all) => reactions(all).map((what) => word("drill_machine", { what }));
+      const rest = others ? turn.others.flatMap((one) => [word("drill_other", { what: other(one.index) }), ...machine(one.firings)]) : [];
+      return [...(turn.came === "done" ? [] : [word(turn.came === "held" ? "drill_held" : "drill_nothing")]), ...machine(turn.firings), ...rest];
+    }
+
     /** Hazards of a set, in the order listed. */
     const hazards = (set) =>
       model.hazards.flatMap(({ id }, index) => ((set >> BigInt(index)) & 1n ? [{ id, ...texts.hazards[id], harm: sentence(texts.hazards[id].harm) }] : []));
@@ -120,7 +128,7 @@
       return { lines, hazard };
     }
 
-    return { name, says, place, clause, shown, facts, moved, changed, amiss, reactions, other, hazards, rule, story, sentence };
+    return { name, says, place, clause, shown, facts, moved, changed, amiss, reactions, other, came, hazards, rule, story, sentence };
   }
 
   PITWRIGHT.drillWordsOf = drillWords;

@@ -41,6 +41,29 @@
     return [again, left].filter(Boolean).join(" ");
   }
 
+  /**
+   * The lessons behind an assessment, and which of them this person has not read as they are now.
+   * @returns {{all: object[], open: string[]}}
+   */
+  function lessonsOf(statements, { item }) {
+    const { competencies, lessons, home } = PITWRIGHT.marking;
+    const { verb, extension } = PITWRIGHT.statement;
+    const wanted = item.competencies || item.draw.map(({ competency }) => competency);
+    const study = competencies.filter(({ id }) => wanted.includes(id)).flatMap((one) => one.study);
+    const all = lessons.filter(({ id }) => study.includes(id));
+    const read = ({ id, edition }) =>
+      statements.some((one) => one.object.id === `${home}/lesson/${id}` && verb(one) === "completed" && (extension(one, "edition") || 1) >= edition);
+    return { all, open: all.filter((lesson) => !read(lesson)).map(({ id }) => id) };
+  }
+
+  /** How many of its lessons are read, and the ways to the others. Nobody is kept from beginning. */
+  function readBefore({ all, open }) {
+    const { make, word } = PITWRIGHT;
+    if (all.length === 0) return null;
+    const told = make("p", { class: "begin-read" }, word("begin_read", { read: all.length - open.length, all: all.length }));
+    return make("div", { class: "read-first" }, told, open.length > 0 ? PITWRIGHT.readFirst(open) : []);
+  }
+
   const warn = (event) => event.preventDefault();
 
   /** Puts the attempt on record and answers with what a run needs. */
@@ -127,13 +150,15 @@
       }
       await PITWRIGHT.leftSettled();
       const leave = await leaveOf(code, plan);
+      const lessons = lessonsOf((await PITWRIGHT.keeper.statements(code)).map((row) => row.statement), plan);
       if (here.code !== code || here.busy) return;
       const problem = make("p", { class: "problem", role: "alert" });
       const change = make("button", { type: "button", class: "press press-quiet" }, word("begin_not_me", { code }));
       change.addEventListener("click", () => PITWRIGHT.pressed(change, () => here.set(null)));
-      const go = make("button", { type: "button", class: "press press-main" }, word("begin"));
+      const go = make("button", { type: "button", class: `press press-${lessons.open.length > 0 ? "quiet" : "main"}`, "data-go": true }, word("begin"));
       go.addEventListener("click", () => PITWRIGHT.pressed(go, () => press(code, problem)));
       place.replaceChildren(
+        ...[readBefore(lessons)].filter(Boolean),
         make("p", { class: "begin-as" }, make("span", {}, word("begin_as", { code })), change),
         make("p", { class: leave.may ? "begin-tries" : "begin-not" }, leaveWords(leave)),
         problem,

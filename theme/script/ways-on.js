@@ -19,16 +19,29 @@
     return Array.from(misses.keys()).sort((a, b) => misses.get(b) - misses.get(a) || order.indexOf(a) - order.indexOf(b));
   }
 
-  /** Links to lessons under a heading; null if there are none. */
-  function studyLinks(lessons) {
+  /** So many ways stand in the open; more are a fold, or they would push away what comes after them. */
+  const OPEN = 3;
+
+  /** Ways to lessons, in this order: the first as the press that stands out, the others below it. */
+  function readFirst(lessons) {
     const { make, word, marking } = PITWRIGHT;
-    if (lessons.length === 0) return null;
-    const root = global.document.body.dataset.root;
-    const links = lessons.map((id) => {
+    const { root } = global.document.body.dataset;
+    const link = (id, how, words = (title) => title) => {
       const { title } = marking.lessons.find((lesson) => lesson.id === id);
-      return make("li", {}, make("a", { href: `${root}lesson/${id}.html` }, title));
-    });
-    return make("section", { class: "study" }, make("h2", {}, word("study_title")), make("ul", {}, links));
+      return make("a", { class: how, href: `${root}lesson/${id}.html` }, words(title));
+    };
+    const [first, ...rest] = lessons;
+    const others = make("ul", { class: "way-list" }, rest.map((id) => make("li", {}, link(id, ""))));
+    return [
+      make("p", {}, link(first, "press press-main", (title) => word("read_first", { title }))),
+      rest.length > OPEN ? make("details", {}, make("summary", {}, word("apart_others", { count: rest.length })), others) : others,
+    ];
+  }
+
+  /** Lessons under a heading; null if there are none. */
+  function studyLinks(lessons) {
+    const { make, word } = PITWRIGHT;
+    return lessons.length === 0 ? null : make("section", { class: "study" }, make("h2", {}, word("study_title")), readFirst(lessons));
   }
 
   /** Ways on from a result. */
@@ -38,11 +51,11 @@
     return make(
       "p",
       { class: "ways-on" },
-      make("a", { class: "press", href: `${root}record.html` }, word("to_record")),
+      make("a", { class: "press press-quiet", href: `${root}record.html` }, word("to_record")),
       " ",
       make("a", { class: "press press-quiet", href: `${root}index.html` }, word("to_all")),
     );
   }
 
-  Object.assign(PITWRIGHT, { studyFor: study, studyLinks, waysOn });
+  Object.assign(PITWRIGHT, { studyFor: study, studyLinks, readFirst, waysOn });
 })(globalThis);
