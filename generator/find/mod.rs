@@ -6,6 +6,7 @@ mod weigh;
 mod words;
 
 pub use pieces::{Page, Piece, Sort};
+pub use plain::plain;
 pub use weigh::{K1, LEVELS, weight};
 pub use words::{Stems, words};
 

@@ -2,15 +2,57 @@
 
 use super::data::script;
 use super::{Output, Press};
+use crate::apart::Sign;
 use crate::find::{self, Family, Index, Page, Sort};
 use crate::source::Sources;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 
 /// About how many bytes of text make a part: a few parts for a course, none of which makes a slow phone wait.
 const PART: usize = 60_000;
 
 /// The digits in which gaps are written: every letter that is no level of weight and needs no escape.
 const DIGITS: &str = "0123456789abcdefghijklmnopqrstuvwxyzNOPQRSTUVWXYZ!#$%&()*+,-./:;";
+
+/// So many signs are offered to whoever has typed nothing yet.
+const OFFERED: usize = 5;
+
+/// A sign that mostly shows at a stop tells of it, in hundredths.
+const TELLS: u32 = 50;
+
+/// Signs to begin with: first one that ends all asking, then each time the one that tells of the most stops that none before it tells of.
+fn offered(press: &Press<'_>) -> Vec<String> {
+    let course = press.checked.course();
+    let mut left: Vec<(&str, &Sign)> = press
+        .stops
+        .iter()
+        .flat_map(|stops| stops.signs.iter().map(|sign| (stops.machine.as_str(), sign)))
+        .collect();
+    let mut told = BTreeSet::new();
+    let mut offered = Vec::new();
+    while offered.len() < OFFERED && !left.is_empty() {
+        let news = |(machine, sign): &(&str, &Sign)| {
+            let shows = sign.shows.iter().enumerate().filter(|(_, shows)| **shows >= TELLS);
+            let new = shows
+                .filter(|(stop, _)| !told.contains(&((*machine).to_owned(), *stop)))
+                .count();
+            (sign.alarm && offered.is_empty(), new)
+        };
+        // Of equals the first: signs stand by the alphabet of their ids.
+        let best = (0..left.len())
+            .rev()
+            .max_by_key(|at| news(&left[*at]))
+            .unwrap_or_default();
+        let (machine, sign) = left.remove(best);
+        let shows = sign.shows.iter().enumerate().filter(|(_, shows)| **shows >= TELLS);
+        told.extend(shows.map(|(stop, _)| (machine.to_owned(), stop)));
+        let says = course
+            .machine(machine)
+            .and_then(|machine| machine.value.signs.get(&sign.id));
+        offered.extend(says.map(|says| find::plain(says, course)));
+    }
+    offered
+}
 
 /// `data/find.js`, and `data/find-N.js` for each part of the texts.
 pub fn scripts(press: &Press<'_>, sources: &Sources) -> Output {
@@ -41,6 +83,7 @@ pub fn scripts(press: &Press<'_>, sources: &Sources) -> Output {
         "parts": firsts,
         "families": families(&index),
         "everyday": index.everyday,
+        "offered": offered(press),
     });
     output.insert("data/find.js".to_owned(), script(&[("findIndex", index)]));
     output

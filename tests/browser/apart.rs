@@ -102,7 +102,10 @@ fn every_stop_of_the_demo_is_found_as_the_library_finds_it() {
         // While it asks no stop is a way on. Back from a stop's page everything is as it was left.
         page.press("[data-say=yes]").await;
         page.there(".apart-rank li").await;
-        assert_eq!(page.ask("return document.querySelector('.apart-rank a')").await, Value::Null);
+        assert_eq!(
+            page.ask("return document.querySelector('.apart-rank a')").await,
+            Value::Null
+        );
         page.goto("about.html").await;
         page.goto(&format!(
             "{PAGE}#said=two-in-one-cup.yes,cup-empty.no,counter-abreast.no,cups-doubled.no"

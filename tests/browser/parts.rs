@@ -200,8 +200,7 @@ async fn drive(page: &Page) {
         page.press("[data-anew]").await;
     }
     // A call, and a drill in practice.
-    page.press("[data-part=scenario-attempt] [data-begin] [data-go]")
-        .await;
+    page.press("[data-part=scenario-attempt] [data-begin] [data-go]").await;
     page.there(".turn .choice").await;
     page.ask(NOTE).await;
     for _ in 0..2 {

@@ -165,8 +165,6 @@
     const passed = Boolean(end) && (end.sort === "cured" || end.sort === "handed");
     const way = texts.ways[texts.wayOf[start]] || [];
     const done = new Set(turns.filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
-    // What came to nothing. An act that changed something is never called needless: it may have been what hurt.
-    const surplus = turns.filter(({ came }) => came !== "done");
     const takes = (acts) => acts.reduce((sum, act) => sum + play.machine.acts[act].takes, 0);
 
     const told = (turn) => makeRendered("li", {}, [words.says(turn.act), ...words.came(turn, true)].join(" "));
@@ -202,12 +200,6 @@
       ways,
       passed ? null : PITWRIGHT.studyLinks(texts.lessons.map(({ id }) => id)),
       fold("drill_order", false, [make("ol", { class: "drill-order" }, turns.map(told))]),
-      surplus.length > 0
-        ? fold("drill_surplus", false, [
-            make("p", { class: "hint" }, word("drill_surplus_lead")),
-            make("ul", {}, surplus.map(({ act }) => makeRendered("li", {}, words.says(act)))),
-          ])
-        : null,
       fold("drill_par", !passed, [
         make("p", { class: "hint" }, word("drill_par_lead")),
         make("ol", { class: "drill-par" }, way.map(step)),

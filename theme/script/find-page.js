@@ -34,7 +34,11 @@
     const field = make("input", {
       type: "search", id: "find-field", class: "find-field", autocomplete: "off", autocapitalize: "none", spellcheck: "false", enterkeyhint: "go",
     });
+    // A browser's own is small, and blue.
+    const empty = make("button", { type: "button", class: "find-empty", "aria-label": word("find_empty"), onclick: () => ask("") }, "×");
     const told = make("p", { class: "find-told", id: "find-told" });
+    /** The way to the questions stands where there is no better one. */
+    const apart = document.querySelector(".find-apart");
     const list = make("ol", { class: "find-list", "aria-label": word("find_results") });
     const rest = make("div", { class: "find-rest" });
 
@@ -87,6 +91,12 @@
       return make("li", { class: "find-row" }, link, make("p", { class: "find-facts" }, facts(one)));
     }
 
+    /** Presses that look for what they say. */
+    function presses(lead, all) {
+      const press = (one) => make("li", {}, make("button", { type: "button", class: "press press-quiet", onclick: () => ask(one) }, one));
+      return [make("p", { id: "find-near" }, word(lead)), make("ul", { class: "find-near", "aria-labelledby": "find-near" }, all.map(press))];
+    }
+
     /** Nothing was found: what was looked for, and what looks like it. */
     function nothing(missed) {
       if (missed.length === 0) {
@@ -95,11 +105,7 @@
       }
       tell(word("find_nothing", { query }));
       const near = [...new Set(missed.flatMap((one) => finder.nearest(one, 4)))].slice(0, 6);
-      const press = (one) => make("li", {}, make("button", { type: "button", class: "press press-quiet", onclick: () => ask(one) }, one));
-      if (near.length > 0) {
-        const list = make("ul", { class: "find-near", "aria-labelledby": "find-near" }, near.map(press));
-        rest.append(make("p", { id: "find-near" }, word("find_near")), list);
-      }
+      if (near.length > 0) rest.append(...presses("find_near", near));
       rest.append(make("p", {}, make("strong", {}, word("find_nothing_then"))));
     }
 
@@ -109,8 +115,11 @@
       rest.replaceChildren();
       list.replaceChildren();
       list.hidden = true;
+      empty.hidden = !field.value;
+      if (apart) apart.hidden = false;
       if (!query) {
         tell("");
+        if (findIndex.offered.length > 0) rest.append(...presses("find_offered", findIndex.offered));
         return;
       }
       // As it stands: a space at the end says that a word is typed to its end.
@@ -120,6 +129,7 @@
         return;
       }
       list.hidden = false;
+      if (apart) apart.hidden = true;
       const rows = found.map((one) => row(one, words));
       list.replaceChildren(...rows);
       fillAll(rows, found, words);
@@ -180,7 +190,7 @@
     });
     element.append(
       make("label", { class: "label find-label", for: "find-field" }, word("find_field")),
-      field,
+      make("div", { class: "find-line" }, field, empty),
       told,
       list,
       rest,

@@ -53,7 +53,7 @@
   function bringSection(code, empty, redraw) {
     const { make, word, bringIn, record } = PITWRIGHT;
     const told = make("p", { class: "hand-told", role: "status" });
-    const input = make("input", { type: "file", id: "bring", accept: ".json,application/json" });
+    const input = make("input", { type: "file", id: "bring", class: "unseen", accept: ".json,application/json" });
 
     async function take(file) {
       if (!file) return;
@@ -73,6 +73,7 @@
       { class: "drop" },
       make("label", { for: "bring", class: "label" }, word("bring_label")),
       input,
+      make("label", { for: "bring", class: "press" }, word("bring_choose")),
       make("p", { class: "hint" }, word("bring_drop")),
     );
     drop.addEventListener("dragover", (event) => event.preventDefault());
