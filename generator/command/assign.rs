@@ -5,6 +5,7 @@ use super::opening::{date, failed};
 use super::{Outcome, Voice};
 use crate::marking::{Evidence, Marking};
 use crate::record::{What, code};
+use crate::register::{NotEntered, sorts_of};
 use crate::standing::{Person, Progress, Standing, Task};
 use jiff::civil::Date;
 
@@ -17,20 +18,20 @@ pub struct Args {
     /// Everybody who has this job.
     #[arg(long, value_name = "ID")]
     job: Option<String>,
-    /// Lessons to read.
-    #[arg(long, value_name = "ID", num_args = 1..)]
+    /// Lessons to read; several with commas, or the option once for each.
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
     lesson: Vec<String>,
-    /// Banks to pass.
-    #[arg(long, value_name = "ID", num_args = 1..)]
+    /// Banks to pass, likewise.
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
     bank: Vec<String>,
-    /// Scenarios to pass.
-    #[arg(long, value_name = "ID", num_args = 1..)]
+    /// Scenarios to pass, likewise.
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
     scenario: Vec<String>,
-    /// Drills to pass.
-    #[arg(long, value_name = "ID", num_args = 1..)]
+    /// Drills to pass, likewise.
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
     drill: Vec<String>,
-    /// Competencies to be signed off for.
-    #[arg(long, value_name = "ID", num_args = 1..)]
+    /// Competencies to be signed off for, likewise.
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
     competency: Vec<String>,
     /// Whatever lessons and assessments each person's job still asks for.
     #[arg(long, conflicts_with_all = ["lesson", "bank", "scenario", "drill", "competency"])]
@@ -95,12 +96,24 @@ impl Plan {
     }
 }
 
+/// Refuses the id of a thing where a person's code is due: a second id after an option has a space before it.
+fn no_thing(typed: &str, marking: &Marking) -> Result<(), String> {
+    match sorts_of(typed, marking).first() {
+        None => Ok(()),
+        Some(sort) => Err(format!(
+            "{typed} is a {sort} of the course and not a person's code: name several with commas and no space, as in --{sort} {typed},ANOTHER"
+        )),
+    }
+}
+
 impl Args {
     /// The people meant, each once; none where nothing is on record of one, which entering will say.
     fn people(&self, desk: &Desk) -> Result<Vec<(String, Option<Person>)>, String> {
         let Some(job) = &self.job else {
             let mut codes = Vec::new();
+            let marking = desk.marking()?;
             for typed in &self.people {
+                no_thing(typed, marking)?;
                 let code = code(typed).map_err(|why| why.to_string())?;
                 if !codes.contains(&code) {
                     codes.push(code);
@@ -114,16 +127,9 @@ impl Args {
                 })
                 .collect();
         };
-        let jobs = &desk.marking()?.jobs;
-        if jobs.iter().all(|known| known.id != *job) {
-            let known: Vec<&str> = jobs.iter().map(|known| known.id.as_str()).collect();
-            return Err(format!(
-                "there is no job `{job}`; {}",
-                match known.as_slice() {
-                    [] => "the outline names none".to_owned(),
-                    known => format!("the course has {}", known.join(", ")),
-                }
-            ));
+        let marking = desk.marking()?;
+        if marking.jobs.iter().all(|known| known.id != *job) {
+            return Err(NotEntered::nothing(&["job"], job, marking).to_string());
         }
         let mut people = desk.people()?;
         people.retain(|person| person.job.as_ref() == Some(job));

@@ -1,6 +1,7 @@
 //! What every command that adds events shares: who answers for them, on which day, and what is said afterwards.
 
 use super::key_file::KeyFile;
+use super::on_phone::still_says_yes;
 use super::opening::{Where, date, day, failed, now};
 use super::{Outcome, Voice};
 use crate::marking::Marking;
@@ -53,6 +54,8 @@ pub struct Desk {
     pub day: Day,
     now: Timestamp,
     note: Option<String>,
+    /// What there is to say of the register itself: that it was made, and for which course.
+    news: Vec<String>,
 }
 
 impl Desk {
@@ -62,13 +65,21 @@ impl Desk {
     /// In words.
     pub fn open(answerable: &Answerable) -> Result<Self, String> {
         let now = now()?;
+        let by = code(&answerable.by).map_err(|why| why.to_string())?;
+        let (register, news) = answerable.place.open_or_make(now)?;
         Ok(Self {
-            by: code(&answerable.by).map_err(|why| why.to_string())?,
-            register: answerable.place.open(Sqlite::write)?,
+            by,
+            register,
+            news,
             day: day(answerable.on, now),
             now,
             note: answerable.note.clone(),
         })
+    }
+
+    /// The day that it is now, whichever day the events are of.
+    pub fn today(&self) -> Day {
+        day(None, self.now)
     }
 
     /// The marking in force on the day.
@@ -99,12 +110,20 @@ impl Desk {
     /// # Errors
     /// In words.
     pub fn person(&self, code: &str) -> Result<Option<Person>, String> {
+        self.person_on(code, &self.day)
+    }
+
+    /// One person, as of some day; none if nothing is on record of them.
+    ///
+    /// # Errors
+    /// In words.
+    pub fn person_on(&self, code: &str, day: &Day) -> Result<Option<Person>, String> {
         if !self.register.ledger().people.contains(code) {
             return Ok(None);
         }
         let statements = self.register.statements().map_err(|why| why.to_string())?;
         let details = self.register.details().map_err(|why| why.to_string())?;
-        Ok(person(code, &statements, self.register.markings(), &details, &self.day))
+        Ok(person(code, &statements, self.register.markings(), &details, day))
     }
 
     /// Enters the events together: all of them or none.
@@ -173,9 +192,11 @@ pub fn sign(who: &str, what: What, answerable: &Answerable, key: &KeyFile, voice
 }
 
 fn said(desk: &Desk, entered: Result<Vec<Statement>, NotEntered>, voice: &mut Voice) -> Outcome {
+    desk.news.iter().for_each(|line| voice.tell(line));
     match entered {
         Err(why) => refused(&why, voice),
         Ok(statements) => {
+            let phones = still_says_yes(desk, &statements);
             for (statement, standing) in with_standing(desk, statements) {
                 if voice.json {
                     voice.say_json(&entered_json(&statement, standing.as_ref()));
@@ -183,6 +204,7 @@ fn said(desk: &Desk, entered: Result<Vec<Statement>, NotEntered>, voice: &mut Vo
                     told(&statement, standing.as_ref(), &desk.day, voice);
                 }
             }
+            phones.iter().for_each(|line| voice.tell(line));
             Outcome::Clean
         }
     }
@@ -190,9 +212,12 @@ fn said(desk: &Desk, entered: Result<Vec<Statement>, NotEntered>, voice: &mut Vo
 
 /// Adds several events together, or says why not. `skipped` names what was left out, and why.
 pub fn enter_all(mut desk: Desk, wanted: &[Wanted], skipped: &[String], voice: &mut Voice) -> Outcome {
+    desk.news.iter().for_each(|line| voice.tell(line));
     match desk.enter(wanted) {
         Err(why) => refused(&why, voice),
         Ok(statements) => {
+            let phones = still_says_yes(&desk, &statements);
+            phones.iter().for_each(|line| voice.tell(line));
             let entered = with_standing(&desk, statements);
             if voice.json {
                 let entered: Vec<Value> = entered
@@ -259,7 +284,12 @@ fn told(statement: &Statement, standing: Option<&Competence>, day: &Day, voice: 
     let Some(standing) = standing else {
         return;
     };
-    voice.say(format!("{}: {} ({})", standing.id, standing.standing, standing.may));
+    voice.say(format!(
+        "{}: {} ({})",
+        standing.id,
+        standing.standing,
+        standing.may.says()
+    ));
     for line in &standing.missing {
         voice.say(format!("  still needed: {line}"));
     }

@@ -2,23 +2,27 @@
 
 use super::opening::{Where, failed, now};
 use super::{Outcome, Voice};
-use crate::record::{LARGEST, MEGABYTE, read_file};
-use crate::register::{Archived, GivenMarking, Item, Register, Sqlite, Tidings};
+use crate::record::{HandIn, LARGEST, MEGABYTE, code, read_file};
+use crate::register::{Archived, GivenMarking, Item, Register, Sqlite, Stranger, Tidings};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use std::io::{IsTerminal, stderr};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Records that trainees handed in.
-    #[arg(value_name = "FILE", required_unless_present = "marking")]
+    /// Records that trainees handed in. With none, only the course that was compiled here is taken in.
+    #[arg(value_name = "FILE")]
     files: Vec<PathBuf>,
     /// The marking file of an older course, for records that were made on it. It does not become the course in use
     /// unless there is none yet or it is plainly newer.
     #[arg(long, value_name = "FILE")]
     marking: Vec<PathBuf>,
+    /// Take this code's records although it is new and nearly somebody else's.
+    #[arg(long, value_name = "CODE")]
+    take: Vec<String>,
     /// The largest hand-in file that is read, in megabytes.
     #[arg(long, value_name = "MB", default_value_t = LARGEST)]
     largest: u64,
@@ -42,6 +46,17 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             Err(why) => return failed(voice, why.to_string()),
         }
     }
+    if args.files.is_empty() && markings.is_empty() {
+        return failed(
+            voice,
+            "there is nothing to take in: name the files that trainees handed in (record-CODE-DATE.json), or run `pitwright compile` first and give the course's folder with --course",
+        );
+    }
+    let meant = args.take.iter().map(|typed| code(typed).map_err(|why| why.to_string()));
+    let meant: BTreeSet<String> = match meant.collect() {
+        Ok(codes) => codes,
+        Err(why) => return failed(voice, why),
+    };
     let opened = args
         .place
         .file(&markings)
@@ -67,7 +82,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     told.begin(voice);
     let bar = Bar::new(args.files.len());
     for path in &args.files {
-        let taken = take(&mut register, path, args, now);
+        let taken = take(&mut register, path, (args.largest, &meant), now);
         // Said at once: by now it is durable, and whoever stops the command later knows how far it came.
         bar.aside(|| told.file(path, taken, voice));
         bar.step();
@@ -84,10 +99,61 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     }
 }
 
-fn take(register: &mut Register<Sqlite>, path: &Path, args: &Args, now: jiff::Timestamp) -> Result<Tidings, String> {
-    let limit = args.largest.saturating_mul(MEGABYTE);
-    let hand_in = read_file(path, limit).map_err(|why| why.to_string())?;
-    register.gather(&hand_in, now).map_err(|why| why.to_string())
+/// What became of one file.
+struct Taken {
+    told: Tidings,
+    /// Whose statements it holds.
+    people: BTreeSet<String>,
+    /// Whose were left out.
+    strangers: Vec<Stranger>,
+}
+
+impl Taken {
+    fn clean(&self) -> bool {
+        self.told.clean() && self.strangers.is_empty()
+    }
+}
+
+/// Takes a file in, but for the codes that are nearly somebody's and not among those that were meant.
+fn take(
+    register: &mut Register<Sqlite>,
+    path: &Path,
+    (largest, meant): (u64, &BTreeSet<String>),
+    now: jiff::Timestamp,
+) -> Result<Taken, String> {
+    let mut hand_in = read(path, largest.saturating_mul(MEGABYTE))?;
+    let statements = hand_in.statements.iter().filter_map(|(_, read)| read.as_ref().ok());
+    let people = statements.map(|statement| statement.person.clone()).collect();
+    let mut strangers = register.strangers(&hand_in);
+    strangers.retain(|stranger| !meant.contains(&stranger.code));
+    hand_in.statements.retain(|(_, read)| {
+        let person = read.as_ref().ok().map(|statement| &statement.person);
+        strangers.iter().all(|stranger| person != Some(&stranger.code))
+    });
+    let told = register.gather(&hand_in, now).map_err(|why| why.to_string())?;
+    Ok(Taken {
+        told,
+        people,
+        strangers,
+    })
+}
+
+fn read(path: &Path, limit: u64) -> Result<HandIn, String> {
+    if path.is_dir() {
+        return Err(format!(
+            "this is a folder, not a record: name the files in it, such as {}",
+            path.join("record-CODE-DATE.json").display()
+        ));
+    }
+    read_file(path, limit).map_err(|why| match why.kind() {
+        std::io::ErrorKind::NotFound => {
+            "there is no such file here: look at how its name and its folder are spelt".to_owned()
+        }
+        std::io::ErrorKind::PermissionDenied => {
+            "you may not read this file: change its permissions, or ask whoever it belongs to".to_owned()
+        }
+        _ => format!("the file cannot be read: {why}"),
+    })
 }
 
 /// A bar that shows only on a terminal, and only once the work has lasted a second.
@@ -132,7 +198,7 @@ struct Told {
     archived: Vec<Archived>,
     /// What had waited and could be decided before any file was read.
     released: Tidings,
-    files: Vec<(PathBuf, Result<Tidings, String>)>,
+    files: Vec<(PathBuf, Result<Taken, String>)>,
 }
 
 impl Told {
@@ -142,7 +208,7 @@ impl Told {
             && self
                 .files
                 .iter()
-                .all(|(_, told)| told.as_ref().is_ok_and(Tidings::clean))
+                .all(|(_, taken)| taken.as_ref().is_ok_and(Taken::clean))
     }
 
     fn begin(&self, voice: &mut Voice) {
@@ -158,12 +224,18 @@ impl Told {
         }
     }
 
-    fn file(&mut self, path: &Path, taken: Result<Tidings, String>, voice: &mut Voice) {
+    fn file(&mut self, path: &Path, taken: Result<Taken, String>, voice: &mut Voice) {
         match &taken {
             _ if voice.json => {}
-            Ok(told) => {
+            Ok(taken) => {
+                let told = &taken.told;
+                let people: Vec<&str> = taken.people.iter().map(String::as_str).collect();
+                let whose = match people.as_slice() {
+                    [] => String::new(),
+                    people => format!(", of {}", people.join(", ")),
+                };
                 voice.say(format!(
-                    "{}: {} new, {} known, {} held, {} refused",
+                    "{}: {} new, {} known, {} held, {} refused{whose}",
                     path.display(),
                     told.new.len(),
                     told.known,
@@ -171,6 +243,7 @@ impl Told {
                     told.refused.iter().map(|refusal| refusal.items.len()).sum::<usize>()
                 ));
                 tidings(told, voice);
+                taken.strangers.iter().for_each(|one| stranger(one, voice));
             }
             Err(why) => voice.tell(format!("error: {}: {why}", path.display())),
         }
@@ -186,9 +259,12 @@ impl Told {
             .files
             .iter()
             .rev()
-            .find_map(|(_, told)| told.as_ref().ok())
-            .unwrap_or(&self.released)
+            .find_map(|(_, taken)| taken.as_ref().ok())
+            .map_or(&self.released, |taken| &taken.told)
             .waiting;
+        if self.files.is_empty() && self.archived.iter().all(|line| !line.new && line.refused.is_none()) {
+            voice.say("No record was named, and the register knows the course already.");
+        }
         if waiting > 0 {
             voice.say(format!(
                 "{waiting} {} in the register.",
@@ -201,9 +277,11 @@ impl Told {
         let files: Vec<Value> = self
             .files
             .iter()
-            .map(|(path, told)| match told {
-                Ok(told) => {
-                    let mut value = json!(told);
+            .map(|(path, taken)| match taken {
+                Ok(taken) => {
+                    let mut value = json!(taken.told);
+                    value["people"] = json!(taken.people);
+                    value["notTaken"] = json!(taken.strangers);
                     value["file"] = json!(path.display().to_string());
                     value
                 }
@@ -235,6 +313,26 @@ fn marking(line: &Archived, voice: &mut Voice) {
     }
     if let Some(why) = &line.warning {
         voice.tell(format!("warning: marking {short}: {why}"));
+    }
+}
+
+/// Says whose statements were left out, and what to do.
+fn stranger(one: &Stranger, voice: &mut Voice) {
+    let Stranger { code, near, statements } = one;
+    let of = count(*statements, "statement of", "statements of");
+    let meant = near.join(" or ");
+    for line in [
+        format!(
+            "  not taken {statements} {of} {code}: nobody with the code {code} is on record; did you mean {meant}?"
+        ),
+        format!(
+            "           If {code} is somebody new: `pitwright join {code}`, then gather this file again (or gather it with --take {code})."
+        ),
+        format!(
+            "           If {code} was typed by mistake: they enter their own code in the course and do it again there; what was done under a code stays under it."
+        ),
+    ] {
+        voice.say(line);
     }
 }
 

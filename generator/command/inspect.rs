@@ -4,6 +4,7 @@ use super::entry::{Answerable, Desk, Wanted, enter_all};
 use super::opening::failed;
 use super::{Outcome, Voice};
 use crate::record::{Inspection, Trigger, What, code};
+use crate::standing::Standing;
 
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("found").required(true).args(["clean", "deviates"]))]
@@ -11,16 +12,16 @@ pub struct Args {
     /// The id of the machine.
     machine: String,
     /// The codes of those who were included: who use the procedure.
-    #[arg(long, value_name = "CODE", num_args = 1.., required = true)]
+    #[arg(long, value_name = "CODE", num_args = 1.., value_delimiter = ',', required = true)]
     included: Vec<String>,
     /// Nothing deviated from the procedure.
     #[arg(long)]
     clean: bool,
     /// The codes of those whose work deviated; they must retrain.
-    #[arg(long, value_name = "CODE", num_args = 1.., requires = "competency")]
+    #[arg(long, value_name = "CODE", num_args = 1.., value_delimiter = ',', requires = "competency")]
     deviates: Vec<String>,
     /// The competencies for which they must retrain.
-    #[arg(long, value_name = "ID", num_args = 1.., conflicts_with = "clean")]
+    #[arg(long, value_name = "ID", num_args = 1.., value_delimiter = ',', conflicts_with = "clean")]
     competency: Vec<String>,
     /// The inspector answers for it.
     #[command(flatten)]
@@ -31,7 +32,14 @@ pub struct Args {
 pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     let ready = Desk::open(&args.answerable).and_then(|desk| Ok((plan(args, &desk)?, desk)));
     match ready {
-        Ok((wanted, desk)) => enter_all(desk, &wanted, &[], voice),
+        Ok((wanted, desk)) => {
+            let unsigned = unsigned(&args.included, &desk);
+            let outcome = enter_all(desk, &wanted, &[], voice);
+            if outcome == Outcome::Clean {
+                unsigned.iter().for_each(|line| voice.tell(line));
+            }
+            outcome
+        }
         Err(why) => failed(voice, why),
     }
 }
@@ -59,6 +67,28 @@ fn plan(args: &Args, desk: &Desk) -> Result<Vec<Wanted>, String> {
         }));
     }
     Ok(wanted)
+}
+
+/// Those included who are signed for nothing: an inspection goes over the procedure with those who may use it.
+fn unsigned(included: &[String], desk: &Desk) -> Vec<String> {
+    let codes = codes(included).unwrap_or_default();
+    let unsigned = codes.into_iter().filter(|code| {
+        let person = desk.person(code).ok().flatten();
+        person.is_some_and(|person| {
+            person
+                .competencies
+                .iter()
+                .all(|known| known.standing != Standing::Signed)
+        })
+    });
+    unsigned
+        .map(|code| {
+            format!(
+                "{code} was signed off for nothing on {}: the inspection goes over the procedure with those who are authorized to use it (29 CFR 1910.147(c)(6)(i)(C)). If somebody else was meant, enter it again with their code",
+                desk.day.date
+            )
+        })
+        .collect()
 }
 
 /// Codes as typed, sorted, each once.

@@ -44,7 +44,18 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         ));
     }
     voice.tell(format!(
-        "Put the line above among the fields of {who} under `roles` in lessons/outline.yml, then run `pitwright compile`. It counts from the next `pitwright gather` on; with no record to gather, give that the new out/marking-….json by --marking."
+        "Before {who} signs, or writes a slip, the course has to know it. In this order:"
     ));
+    for line in [
+        format!(
+            "  1. Put the line above among the fields of {who} under `roles` in lessons/outline.yml (key: under name:, as far in)."
+        ),
+        "  2. Run `pitwright compile`.".to_owned(),
+        "  3. Run `pitwright gather`: the register takes the new course in.".to_owned(),
+        "  4. Hand the course out anew (out/course.html or out/course.zip): a phone with the old one refuses the slip."
+            .to_owned(),
+    ] {
+        voice.tell(line);
+    }
     Outcome::Clean
 }

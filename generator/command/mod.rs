@@ -17,6 +17,7 @@ mod join;
 mod key;
 mod key_file;
 mod leave;
+mod on_phone;
 mod opening;
 mod preview;
 mod prove;

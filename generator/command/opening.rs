@@ -1,7 +1,7 @@
 //! What the register's commands share: finding the register, the course beside it, and the time.
 
 use super::Voice;
-use crate::record::near;
+use crate::record::did_you_mean;
 use crate::register::{BadMarking, Error, GivenMarking, Register, Sqlite, course_markings, data_folder, default_file};
 use crate::standing::Day;
 use jiff::Timestamp;
@@ -82,6 +82,37 @@ impl Where {
         Register::open(self.store(access)?).map_err(|why| why.to_string())
     }
 
+    /// Opens the register to add to it. Where there is none yet and the course was compiled, makes it, with that course
+    /// in force; then also what to tell of that.
+    ///
+    /// # Errors
+    /// In words.
+    pub fn open_or_make(&self, now: Timestamp) -> Result<(Register<Sqlite>, Vec<String>), String> {
+        let file = self.path()?;
+        if file.exists() {
+            return Ok((self.open(Sqlite::write)?, Vec::new()));
+        }
+        let (markings, bad) = self.markings();
+        if let Some(BadMarking(why)) = bad.first() {
+            return Err(why.clone());
+        }
+        if markings.is_empty() {
+            return Err(Error::Absent(file).to_string());
+        }
+        let in_words = |why: Error| why.to_string();
+        let store = Sqlite::create(&file).map_err(in_words)?;
+        let mut register = Register::open(store).map_err(in_words)?;
+        let archived = register.archive(&markings, now).map_err(in_words)?;
+        let mut news = vec![format!("A new register was made: {}", file.display())];
+        news.extend(
+            archived
+                .iter()
+                .filter(|line| line.came_into_force)
+                .map(|line| format!("course “{}” is in use from now on", line.title)),
+        );
+        Ok((register, news))
+    }
+
     /// The register's file, whether it is there or not.
     ///
     /// # Errors
@@ -135,10 +166,7 @@ pub fn on_record(register: &Register<Sqlite>, who: &str) -> Result<(), String> {
     if known.contains(who) {
         return Ok(());
     }
-    let hint = match near(who, known.iter().map(String::as_str)).as_slice() {
-        [] => String::new(),
-        near => format!("; did you mean {}?", near.join(" or ")),
-    };
+    let hint = did_you_mean(who, known.iter().map(String::as_str)).map_or_else(String::new, |hint| format!("; {hint}"));
     Err(format!("nobody with the code {who} is on record{hint}"))
 }
 

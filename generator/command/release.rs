@@ -5,6 +5,7 @@ use super::opening::failed;
 use super::{Outcome, Voice};
 use crate::marking::{Evidence, Marking};
 use crate::record::{What, code};
+use crate::register::NotEntered;
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -53,13 +54,7 @@ fn assessment(word: &str, marking: &Marking) -> Result<Evidence, String> {
         .collect();
     match found.as_slice() {
         [one] => Ok((*one).clone()),
-        [] => {
-            let known: Vec<&str> = all.iter().map(|known| known.evidence.id()).collect();
-            Err(format!(
-                "there is no bank, scenario or drill `{word}`; the course has {}",
-                known.join(", ")
-            ))
-        }
+        [] => Err(NotEntered::nothing(&Evidence::SORTS, word, marking).to_string()),
         several => {
             let sorts: Vec<&str> = several.iter().map(|one| one.sort()).collect();
             let written: Vec<String> = sorts.iter().map(|sort| format!("{sort}:{word}")).collect();

@@ -3,7 +3,7 @@
 use super::entry::{Answerable, Desk, Wanted, enter_all};
 use super::opening::failed;
 use super::{Outcome, Voice};
-use crate::record::{Trigger, What, code};
+use crate::record::{Trigger, What, code, near};
 use crate::register::NotEntered;
 use crate::standing::Standing;
 
@@ -38,12 +38,18 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     }
 }
 
+fn is_on_record(typed: &str, desk: &Desk) -> bool {
+    code(typed).is_ok_and(|code| desk.register.ledger().people.contains(&code))
+}
+
 fn plan(args: &Args, desk: &Desk) -> Result<Vec<Wanted>, String> {
     let marking = desk.marking()?;
     let (competencies, people): (Vec<&String>, Vec<&String>) =
         args.words.iter().partition(|word| marking.competency(word).is_some());
     if competencies.is_empty() {
-        let word = args.words.last().map_or("", String::as_str);
+        // What is nobody's code was meant as a competency.
+        let nobody = args.words.iter().find(|word| !is_on_record(word, desk));
+        let word = nobody.or(args.words.last()).map_or("", String::as_str);
         return Err(NotEntered::no_competency(word, marking).to_string());
     }
     if args.everyone != people.is_empty() {
@@ -74,6 +80,10 @@ fn plan(args: &Args, desk: &Desk) -> Result<Vec<Wanted>, String> {
         }
     } else {
         for typed in people {
+            let known = marking.competencies.iter().map(|known| known.id.as_str());
+            if !is_on_record(typed, desk) && !near(typed, known).is_empty() {
+                return Err(NotEntered::no_competency(typed, marking).to_string());
+            }
             let who = code(typed).map_err(|why| format!("{why}; nor is it a competency of the course"))?;
             competencies.iter().for_each(|competency| add(&who, competency));
         }

@@ -1,12 +1,15 @@
-//! `pitwright slip`: the signed way back to the trainee.
+//! `pitwright slip`: the signed way back to the trainee. The register notes what it says may be done alone, and until when:
+//! once that is taken back, it is still on a phone.
 
 use super::key_file::KeyFile;
 use super::opening::{Where, day, failed, now, on_record};
 use super::{Outcome, Voice};
 use crate::bundle;
-use crate::record::code;
-use crate::register::{NotEntered, Sqlite};
+use crate::record::{Event, What, code};
+use crate::register::{Entering, NotEntered, Register, Sqlite};
 use crate::slip::{Slip, slip};
+use crate::standing::Day;
+use jiff::Timestamp;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
@@ -58,7 +61,7 @@ fn issue(args: &Args) -> Result<(PathBuf, Slip, Value), String> {
             file.display()
         ));
     }
-    let register = args.place.open(Sqlite::read)?;
+    let mut register = args.place.open(Sqlite::write)?;
     let markings = register.markings();
     let (_, newest) = markings.newest().ok_or_else(|| NotEntered::NoCourse.to_string())?;
     if !newest.trainers.contains_key(&by) && !newest.signers.contains_key(&by) {
@@ -75,8 +78,31 @@ fn issue(args: &Args) -> Result<(PathBuf, Slip, Value), String> {
     let key = args.key.unlock_named(&by, newest)?;
     let signed = slip.signed(&key, now).map_err(|why| why.to_string())?;
     let text = serde_json::to_string_pretty(&signed).map_err(|why| why.to_string())? + "\n";
+    // Noted first: a slip that is noted and was never written misleads nobody, one that nobody knows of does.
+    note(&mut register, &slip, &by, &today, now)?;
     bundle::replace(text.as_bytes(), &file).map_err(|why| why.to_string())?;
     Ok((file, slip, signed))
+}
+
+/// Enters that the slip was given, and what it says yes to.
+fn note(register: &mut Register<Sqlite>, slip: &Slip, by: &str, today: &Day, now: Timestamp) -> Result<(), String> {
+    let marking = register.markings().get(&slip.marking);
+    let alone = marking.map_or_else(Default::default, |marking| slip.alone(marking, today, now));
+    let event = Event {
+        by: by.to_owned(),
+        what: What::GivenSlip { alone },
+        details: None,
+    };
+    let entering = Entering {
+        person: &slip.person,
+        event,
+        name: None,
+        note: None,
+        day: today,
+        key: None,
+    };
+    register.enter(&[entering], now).map_err(|why| why.to_string())?;
+    Ok(())
 }
 
 fn told(file: &std::path::Path, slip: &Slip, voice: &mut Voice) {
@@ -87,7 +113,9 @@ fn told(file: &std::path::Path, slip: &Slip, voice: &mut Voice) {
             .map_or(String::new(), |until| format!(", lapses on {until}"));
         voice.say(format!(
             "  {}: {} ({}{until})",
-            stands.competency, stands.standing, stands.may
+            stands.competency,
+            stands.standing,
+            stands.may.says()
         ));
     }
     let open = slip.assignments.iter().filter(|asked| !asked.done).count();

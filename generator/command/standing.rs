@@ -3,7 +3,7 @@
 use super::opening::{Where, date, day, failed, now, on_record};
 use super::{Outcome, Voice};
 use crate::record::code;
-use crate::register::Sqlite;
+use crate::register::{NotEntered, Sqlite};
 use crate::standing::{May, Person, Progress, everybody, inspections, person};
 use jiff::civil::Date;
 use serde_json::{Value, json};
@@ -18,6 +18,9 @@ mod table;
 pub struct Args {
     /// The code of one person; everybody if left out.
     person: Option<String>,
+    /// Of one person, every competency in full, also what the job does not ask for.
+    #[arg(long, requires = "person")]
+    all: bool,
     /// As of the end of this day; today if left out.
     #[arg(long, value_name = "DATE", value_parser = date)]
     on: Option<Date>,
@@ -52,10 +55,7 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
     };
     let day = day(args.on, now);
     let Some((hash, marking)) = register.markings().on(&day) else {
-        return failed(
-            voice,
-            "the register holds no course yet: run `pitwright compile`, then `pitwright gather`",
-        );
+        return failed(voice, NotEntered::NoCourse.to_string());
     };
     if let Some(Err(why)) = who.as_ref().map(|who| on_record(&register, who)) {
         return failed(voice, why);
@@ -95,14 +95,18 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         return Outcome::Clean;
     }
     voice.say(format!("{}, as of {}", marking.title, day.date));
+    let ground = record::Ground {
+        marking,
+        markings: register.markings(),
+        day: &day,
+        all: args.all,
+    };
     match &who {
         None => {
             matrix::say(&people, voice);
             matrix::say_overdue(&people, &inspections, voice);
         }
-        Some(_) => people
-            .iter()
-            .for_each(|person| record::say(person, marking, &day, voice)),
+        Some(_) => people.iter().for_each(|person| record::say(person, &ground, voice)),
     }
     Outcome::Clean
 }

@@ -7,6 +7,7 @@ use super::vocabulary::{Thing, Verb, term};
 use crate::marking::Evidence;
 use jiff::civil::Date;
 use serde_json::Value;
+use std::collections::BTreeMap;
 
 /// Something that a trainer or a manager entered.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +43,11 @@ pub enum What {
     Joined { job: Option<String> },
     /// The person no longer works at the centre.
     Left,
+    /// A slip was written for the person to take back into the course.
+    GivenSlip {
+        /// What it says may be done alone, by competency, and the last day on which it says so.
+        alone: BTreeMap<String, Date>,
+    },
     /// The personal details with these digests were erased.
     Erased { digests: Vec<String> },
     /// The periodic inspection of a machine's energy control procedure. The statement's person is the inspector.
@@ -184,6 +190,11 @@ impl Event {
             What::Joined { job: None } => format!("joined the centre (entered by {by})"),
             What::Joined { job: Some(job) } => format!("joined the centre as {job} (entered by {by})"),
             What::Left => format!("left the centre (entered by {by})"),
+            What::GivenSlip { alone } if alone.is_empty() => format!("was given a slip by {by}; alone: none"),
+            What::GivenSlip { alone } => {
+                let alone: Vec<String> = alone.iter().map(|(id, last)| format!("{id} until {last}")).collect();
+                format!("was given a slip by {by}; alone: {}", alone.join(", "))
+            }
             What::Erased { .. } => format!("had personal details erased by {by}"),
             What::Inspected(seen) => format!("inspected the procedure of machine {}", seen.machine),
         }
@@ -229,6 +240,9 @@ pub(super) fn read(
             job: extensions.text(&term("job"))?.map(str::to_owned),
         },
         (Verb::Left, Thing::Centre) => What::Left,
+        (Verb::WasGivenSlip, Thing::Centre) => What::GivenSlip {
+            alone: alone(extensions)?,
+        },
         (Verb::WasErased, Thing::Centre) => What::Erased {
             digests: texts(extensions.get(&term("digests")), "the digests")?
                 .into_iter()
@@ -251,6 +265,20 @@ pub(super) fn read(
     };
     let details = extensions.text(&term("details"))?.map(digest).transpose()?;
     Ok(Some(Event { by, what, details }))
+}
+
+/// What a slip said may be done alone.
+fn alone(extensions: Fields) -> Result<BTreeMap<String, Date>, Fault> {
+    let all = extensions
+        .get(&term("alone"))
+        .and_then(Value::as_object)
+        .ok_or("what the slip said may be done alone is missing")?;
+    all.iter()
+        .map(|(id, last)| {
+            let last = last.as_str().unwrap_or_default();
+            Ok((id.clone(), date(last, "the last day of what a slip said")?))
+        })
+        .collect()
 }
 
 fn witnessing(competency: String, all: Fields) -> Result<Witnessing, Fault> {

@@ -20,7 +20,7 @@ pub use attempt::{Answer, Judged, Marks, Outcome, judge};
 pub use details::Details;
 pub use event::{Event, Inspection, StepSeen, Trigger, What, Witnessing};
 pub use hand_in::{FileFault, HandIn, LARGEST, MEGABYTE, Place, read_bytes, read_file};
-pub use person::{NotACode, code, is_code, near};
+pub use person::{NotACode, alike, code, did_you_mean, is_code, near};
 pub use seal::seal;
 pub use signing::{Proof, signed};
 pub use single::fits;

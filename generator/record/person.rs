@@ -57,6 +57,25 @@ pub fn near<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Vec<&'
     nearest.map(|(_, code)| code).take(5).collect()
 }
 
+/// A question that names those of `known` that are nearly the same as `typed`; none where nothing is near.
+pub fn did_you_mean<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let near = near(typed, known);
+    (!near.is_empty()).then(|| format!("did you mean {}?", near.join(" or ")))
+}
+
+/// What stays of a code where signs that look or sound alike are one, and hyphens none: TO7 and T-07 are the same.
+pub fn alike(code: &str) -> String {
+    let plain = |sign: char| match sign {
+        'O' => '0',
+        'I' | 'L' => '1',
+        'Z' => '2',
+        'S' => '5',
+        'B' => '8',
+        other => other,
+    };
+    code.chars().filter(|sign| *sign != '-').map(plain).collect()
+}
+
 fn slips(a: &[u8], b: &[u8]) -> usize {
     let width = b.len() + 1;
     let mut table = vec![0usize; (a.len() + 1) * width];

@@ -34,12 +34,13 @@ pub enum Verb {
     MustRetrain,
     Joined,
     Left,
+    WasGivenSlip,
     WasErased,
     Inspected,
 }
 
 impl Verb {
-    const ALL: [Self; 16] = [
+    const ALL: [Self; 17] = [
         Self::Experienced,
         Self::Completed,
         Self::Attempted,
@@ -54,6 +55,7 @@ impl Verb {
         Self::MustRetrain,
         Self::Joined,
         Self::Left,
+        Self::WasGivenSlip,
         Self::WasErased,
         Self::Inspected,
     ];
@@ -90,6 +92,7 @@ impl Verb {
             Self::MustRetrain => "must-retrain",
             Self::Joined => "joined",
             Self::Left => "left",
+            Self::WasGivenSlip => "was-given-slip",
             Self::WasErased => "was-erased",
             Self::Inspected => "inspected",
         }

@@ -44,6 +44,13 @@ pub fn unsigned(occasion: &Occasion, event: &Event) -> Value {
         What::Released { more, .. } => say("more", json!(more)),
         What::MustRetrain { trigger, .. } => say("trigger", json!(trigger.word())),
         What::Joined { job: Some(job) } => say("job", json!(job)),
+        What::GivenSlip { alone } => {
+            let alone: serde_json::Map<String, Value> = alone
+                .iter()
+                .map(|(id, last)| (id.clone(), json!(last.to_string())))
+                .collect();
+            say("alone", Value::Object(alone));
+        }
         What::Erased { digests } => say("digests", json!(digests)),
         What::SignedOff { proof: Some(proof), .. } => say("proof", proof.value.clone()),
         What::Witnessed(seen) => value["result"] = performance(seen),
@@ -73,6 +80,7 @@ fn verb_and_thing(what: &What) -> (Verb, Thing) {
         What::MustRetrain { competency: id, .. } => (Verb::MustRetrain, competency(id)),
         What::Joined { .. } => (Verb::Joined, Thing::Centre),
         What::Left => (Verb::Left, Thing::Centre),
+        What::GivenSlip { .. } => (Verb::WasGivenSlip, Thing::Centre),
         What::Erased { .. } => (Verb::WasErased, Thing::Centre),
         What::Inspected(seen) => (Verb::Inspected, Thing::Machine(seen.machine.clone())),
     }

@@ -3,10 +3,11 @@
 use super::chain::FIRST;
 use super::{Entry, Error, Head, Kind, ROWS, Store};
 use crate::marking::{Marking, sha256_hex};
-use crate::record::Statement;
+use crate::record::{Statement, Verb};
 use crate::standing::Markings;
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 
 /// A fold over the log. It can be dropped and made again at any time.
@@ -17,6 +18,10 @@ pub struct Ledger {
     pub markings: Markings,
     /// The codes of all people on record.
     pub people: BTreeSet<String>,
+    /// The codes of those who were entered as joining the centre.
+    pub joined: BTreeSet<String>,
+    /// The verb of joining, as statements write it.
+    joins: String,
     /// Id → hash of the body.
     known: HashMap<String, [u8; 32]>,
     /// Registration → rows of its statements.
@@ -32,6 +37,8 @@ impl Default for Ledger {
             },
             markings: Markings::default(),
             people: BTreeSet::new(),
+            joined: BTreeSet::new(),
+            joins: Verb::Joined.iri(),
             known: HashMap::new(),
             attempts: HashMap::new(),
         }
@@ -40,9 +47,17 @@ impl Default for Ledger {
 
 /// What is read of a statement's row; the rest is skipped, which is several times faster than reading it.
 #[derive(Deserialize)]
-struct Glance {
+struct Glance<'a> {
     actor: Actor,
+    #[serde(borrow)]
+    verb: Deeds<'a>,
     context: Context,
+}
+
+#[derive(Deserialize)]
+struct Deeds<'a> {
+    #[serde(borrow)]
+    id: Cow<'a, str>,
 }
 
 #[derive(Deserialize)]
@@ -88,6 +103,9 @@ impl Ledger {
         let bad = |why: String| Error::Row { seq: row.seq, why };
         if row.kind == Kind::Statement.word() {
             let glance: Glance = serde_json::from_str(&row.body).map_err(|why| bad(why.to_string()))?;
+            if glance.verb.id == self.joins {
+                self.joined.insert(glance.actor.account.name.clone());
+            }
             self.people.insert(glance.actor.account.name);
             self.known
                 .insert(row.id.clone(), Sha256::digest(row.body.as_bytes()).into());

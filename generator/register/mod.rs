@@ -19,6 +19,7 @@ mod proofs;
 mod restore;
 mod settle;
 mod sqlite;
+mod strangers;
 mod whereabouts;
 
 use crate::record::{Details, Statement};
@@ -33,7 +34,7 @@ pub use audit::{Audit, Finding, audit};
 pub use backup::{Copied, NotCopied, backup};
 pub use chain::{Broken, hash_of};
 pub use compare::{Checkup, Comparison, Relation, check, compare, rows};
-pub use enter::{Entering, NotEntered, signing_key};
+pub use enter::{Entering, NotEntered, signing_key, sorts_of};
 pub use erase::Erasable;
 pub use export::{BadExport, ExportCheck, check_export, export, holds_of};
 pub use gather::{Item, Refusal, Tidings};
@@ -41,6 +42,7 @@ pub use ledger::Ledger;
 pub use personal::names_or_notes;
 pub use restore::{Restored, restore};
 pub use sqlite::Sqlite;
+pub use strangers::Stranger;
 pub use whereabouts::{course_markings, data_folder, default_file};
 
 /// What a row of the log holds.
@@ -207,7 +209,7 @@ impl fmt::Display for Error {
         match self {
             Self::Absent(path) => write!(
                 f,
-                "there is no register at {}; `pitwright gather` makes one, --register names another",
+                "there is no register at {}; `pitwright join` and `pitwright gather` make one in the folder of a compiled course (--course names it), --register names another",
                 path.display()
             ),
             Self::NotARegister(path) => write!(f, "{} is not a register", path.display()),

@@ -1,6 +1,6 @@
 //! What falls due, of whom and when: one list, told on a page, in a table and in a calendar.
 
-use crate::standing::{MachineInspections, Person, Progress, Standing};
+use crate::standing::{MachineInspections, Person, Progress};
 use jiff::civil::Date;
 
 /// Something that falls due or has lapsed.
@@ -29,7 +29,7 @@ pub struct Due {
 pub enum Kind {
     /// A signature that holds. The date is the first day on which it does not.
     Lapses,
-    /// A signature no longer holds, or retraining fell due. The date is the day since when it is known.
+    /// A signature no longer holds, or retraining fell due after it; who was never signed has nothing that lapses. The date is the day since when it is known.
     Retrain,
     /// An assignment that is not done. The date is its last day.
     Assigned,
@@ -98,7 +98,7 @@ fn of_person(person: &Person) -> Vec<Due> {
                 state: state.to_owned(),
                 ..blank(Kind::Lapses, Some(lapses), &one.id, &one.says, key)
             });
-        } else if one.standing == Standing::Lapsed || one.retrain_since.is_some() {
+        } else if one.is_to_be_renewed() {
             let key = format!("retrain-{}-{}", person.person, one.id);
             all.push(Due {
                 state: one.standing.to_string(),

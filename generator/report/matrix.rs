@@ -120,7 +120,7 @@ impl Press<'_> {
                 });
                 if one.standing == Standing::Withdrawn {
                     withdrawn.push(row);
-                } else if one.standing == Standing::Lapsed || one.retrain_since.is_some() {
+                } else if one.is_to_be_renewed() {
                     retrain.push(row);
                 }
             }

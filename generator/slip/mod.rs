@@ -2,14 +2,15 @@
 //!
 //! A slip says how things stood when it was issued. How long it answers for that is for the course's `slip-days` to say.
 
-use crate::marking::{Evidence, NotCanonical};
+use crate::marking::{Evidence, Marking, NotCanonical};
 use crate::proof::{SecretKey, sign};
 use crate::record::{Deed, Event, Statement, What, stamp};
-use crate::standing::{Day, Markings, May, Person, Progress, Seen, Standing, Task, person};
-use jiff::Timestamp;
+use crate::standing::{Day, Markings, May, Person, Progress, Seen, Standing, Task, in_order, person};
 use jiff::civil::Date;
+use jiff::{SignedDuration, Timestamp};
 use serde::Serialize;
 use serde_json::Value;
+use std::collections::BTreeMap;
 
 /// The version of the format that this build writes.
 pub const FORMAT: u32 = 1;
@@ -90,12 +91,30 @@ pub fn slip(code: &str, statements: &[Statement], markings: &Markings, day: &Day
         issued: stamp(now),
         marking: hash.to_owned(),
         standings: standings(&stands),
-        assignments: asked(&stands),
+        assignments: asked(&stands, marking),
         tries: released(code, statements, markings, day),
     })
 }
 
 impl Slip {
+    /// What the course says yes to by this slip, and the last day on which it does: as `slip.js` works it out, on the
+    /// course and from the moment that the slip was made with.
+    pub fn alone(&self, marking: &Marking, day: &Day, now: Timestamp) -> BTreeMap<String, Date> {
+        let answers = SignedDuration::from_hours(24 * i64::from(marking.slip_days.unwrap_or(0)));
+        let answers = now.checked_add(answers).unwrap_or(Timestamp::MAX);
+        let lasts = |until: Date| {
+            let midnight = until.to_zoned_datetime(day.zone.clone()).ok()?.timestamp();
+            // The moment itself is no longer covered.
+            let last = answers.min(midnight).checked_sub(SignedDuration::from_millis(1)).ok()?;
+            (last >= now).then(|| day.date_of(last))
+        };
+        self.standings
+            .iter()
+            .filter(|stands| stands.may == May::Alone)
+            .filter_map(|stands| Some((stands.competency.clone(), lasts(stands.until?)?)))
+            .collect()
+    }
+
     /// The slip with its proof, as it is written to a file.
     ///
     /// # Errors
@@ -124,10 +143,9 @@ fn standings(person: &Person) -> Vec<Stands> {
         .collect()
 }
 
-fn asked(person: &Person) -> Vec<Asked> {
-    person
-        .assignments
-        .iter()
+fn asked(person: &Person, marking: &Marking) -> Vec<Asked> {
+    in_order(&person.assignments, marking)
+        .into_iter()
         .map(|assignment| Asked {
             thing: assignment.thing.clone(),
             due: assignment.due,

@@ -91,6 +91,23 @@ impl Task {
     }
 }
 
+/// Assignments in the order of the course: lessons as the outline has them, then assessments sort by sort, then competencies.
+/// The same thing asked for twice stays in the order of time; what the course no longer has comes last.
+pub fn in_order<'a>(assignments: &'a [Assignment], marking: &Marking) -> Vec<&'a Assignment> {
+    let assessments: Vec<Evidence> = marking.assessments().into_iter().map(|known| known.evidence).collect();
+    let place = |task: &Task| {
+        let (sort, at) = match task {
+            Task::Lesson(id) => (0, marking.lessons.iter().position(|known| known.id == *id)),
+            Task::Assessment(one) => (1, assessments.iter().position(|known| known == one)),
+            Task::Competency(id) => (2, marking.competencies.iter().position(|known| known.id == *id)),
+        };
+        (at.is_none(), sort, at)
+    };
+    let mut sorted: Vec<&Assignment> = assignments.iter().collect();
+    sorted.sort_by_key(|one| place(&one.thing));
+    sorted
+}
+
 impl fmt::Display for Task {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.thing().fmt(f)

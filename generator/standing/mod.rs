@@ -21,7 +21,7 @@ mod performance;
 mod signature;
 mod tries;
 
-pub use assignments::{Assignment, Progress, Task};
+pub use assignments::{Assignment, Progress, Task, in_order};
 pub use day::{Day, Markings};
 pub use inspections::{Inspected, MachineInspections, inspections};
 pub use lines::EventLine;
@@ -77,6 +77,17 @@ impl Standing {
             Self::NothingYet | Self::Studying | Self::Withdrawn => May::Nothing,
             Self::ReadyToBeWitnessed | Self::ReadyToSign | Self::Lapsed => May::Accompanied,
             Self::Signed => May::Alone,
+        }
+    }
+}
+
+impl May {
+    /// In words that stand by themselves, where somebody reads them at a terminal.
+    pub fn says(self) -> &'static str {
+        match self {
+            Self::Nothing => "may not do it",
+            Self::Accompanied => "may do with a trainer",
+            Self::Alone => "may do alone",
         }
     }
 }
@@ -141,6 +152,14 @@ pub struct Competence {
     pub runs_out: Option<Date>,
     /// Signed or withdrawn, and all that a new signature needs has been done since.
     pub renewable: bool,
+}
+
+impl Competence {
+    /// Whether a signature no longer holds, by its time or because retraining fell due. Who was never signed has nothing to
+    /// lose: their standing says what is missing.
+    pub fn is_to_be_renewed(&self) -> bool {
+        self.standing == Standing::Lapsed || self.retrain_since.is_some() && self.signed_on.is_some()
+    }
 }
 
 /// One person's scored record.
@@ -216,7 +235,7 @@ fn is_of_a_learner(statement: &Statement) -> bool {
     !matches!(
         &statement.deed,
         Deed::Entered(Event {
-            what: What::Inspected(_) | What::Erased { .. },
+            what: What::Inspected(_) | What::Erased { .. } | What::GivenSlip { .. },
             ..
         })
     )
@@ -231,6 +250,16 @@ pub fn left_on(code: &str, statements: &[Statement], day: &Day) -> Option<Date> 
         .collect();
     own.sort_by(|a, b| (a.timestamp, &a.id).cmp(&(b.timestamp, &b.id)));
     employment::of(&own, &BTreeMap::new(), day).left
+}
+
+/// The day on which a person first joined, if that was after the day asked about. None where no joining is on record.
+pub fn joined_after(code: &str, statements: &[Statement], day: &Day) -> Option<Date> {
+    let joinings = statements.iter().filter(|statement| {
+        statement.person == code
+            && matches!(&statement.deed, Deed::Entered(event) if matches!(event.what, What::Joined { .. }))
+    });
+    let first = joinings.map(|statement| day.date_of(statement.timestamp)).min()?;
+    (first > day.date).then_some(first)
 }
 
 /// One person's standing at the end of a day; none where no course was ever in force. A person without a statement

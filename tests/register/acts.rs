@@ -67,6 +67,7 @@ pub enum Act {
     },
     Assign,
     Inspect,
+    GiveSlip,
     Erase,
     Raise(Taught),
     /// From now on a signature holds for so many months.

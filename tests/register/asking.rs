@@ -152,7 +152,7 @@ fn nothing_is_assigned_twice_while_it_is_open() {
         json!("TM-2 has lesson lockout to do already, due 2026-03-10")
     );
     assert_eq!(desk.json(&["audit"]).1["rows"], rows, "nothing was written");
-    let (_, told) = desk.json(&["assign", "TM-2", "tm-2", "--by", "TR-1", "--lesson", "lockout", "sweep"]);
+    let (_, told) = desk.json(&["assign", "TM-2", "tm-2", "--by", "TR-1", "--lesson", "lockout,sweep"]);
     assert_eq!(things(&told), [("TM-2".to_owned(), format!("{home}/lesson/sweep"))]);
     desk.now = "2026-03-11T12:00:00Z";
     let (_, out, _) = desk.run(&["standing"]);

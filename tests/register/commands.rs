@@ -175,7 +175,7 @@ fn usage_errors_end_with_two() {
             "cannot be used with",
         ),
         (&["standing", "--on", "tomorrow"], "is not a date"),
-        (&["gather"], "required"),
+        (&["gather", "--course", "nowhere"], "there is nothing to take in"),
         (&["standing", "--course", "nowhere"], "no course is known here"),
     ] {
         let (code, out, err) = desk.run(arguments);

@@ -73,6 +73,46 @@ fn whoever_has_left_is_neither_watched_nor_asked_but_what_was_seen_is_entered() 
 }
 
 #[test]
+fn nothing_happens_to_somebody_before_they_joined_but_what_takes_away() {
+    let mut shop = shop();
+    let thing = Thing::Competency(competency());
+    let signed = What::SignedOff {
+        competency: competency(),
+        proof: None,
+    };
+    let released = What::Released {
+        assessment: pitwright::marking::Evidence::Bank("alone".to_owned()),
+        more: 1,
+    };
+    for (by, what) in [
+        ("TR-1", What::Left),
+        ("TR-1", What::Assigned { thing, due: None }),
+        ("TR-1", released),
+        ("MG-1", signed),
+    ] {
+        let before = shop.register.ledger().head.clone();
+        let why = shop
+            .enter("TM-1", by, what.clone(), "2026-01-01")
+            .expect_err("they joined a day later")
+            .to_string();
+        assert!(
+            why.starts_with(
+                "TM-1 joined the centre on 2026-01-02, and 2026-01-01 is before that: give the right day with --on"
+            ),
+            "{what:?}: {why}"
+        );
+        assert_eq!(shop.register.ledger().head, before, "a refusal writes nothing");
+    }
+    let what = What::Withdrawn {
+        competency: competency(),
+    };
+    shop.enter("TM-1", "TR-1", what, "2026-01-01")
+        .expect("what takes away is never too early");
+    shop.enter("TM-1", "TR-1", What::Left, "2026-01-02")
+        .expect("on the first day they may leave");
+}
+
+#[test]
 fn leaving_and_coming_back_lapses_what_was_signed() {
     let mut shop = shop();
     let mut device = Device::new("TM-1", &staffed(), "2026-02-01T08:00:00Z");

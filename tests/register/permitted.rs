@@ -48,7 +48,7 @@ fn each_event_is_refused_to_those_who_may_not_enter_it() {
             "TM-1",
             "TR-1",
             released("alonr", 1),
-            "there is no bank `alonr`; the course has alone",
+            "there is no bank `alonr`: did you mean alone? The course has alone",
         ),
         ("MG-1", "MG-1", joined(), "nobody enters this for themselves"),
         ("TR-1", "TR-1", withdrawn(), "nobody enters this for themselves"),
@@ -65,7 +65,7 @@ fn each_event_is_refused_to_those_who_may_not_enter_it() {
                 thing: Thing::Assessment(Evidence::Scenario("nihgt".to_owned())),
                 due: None,
             },
-            "there is no scenario `nihgt`; the course has night",
+            "there is no scenario `nihgt`: did you mean night? The course has night",
         ),
         (
             "TM-2",
@@ -112,7 +112,23 @@ fn commands_refuse_in_words_that_say_what_to_do() {
         ("assign TM-1 --by TR-1 --gap --lesson lockout", "cannot be used with"),
         (
             "assign TM-1 --by TR-1 --lesson lokcout",
-            "there is no lesson `lokcout`; the course has lockout, sweep",
+            "there is no lesson `lokcout`: did you mean lockout? The course has lockout, sweep",
+        ),
+        (
+            "assign TM-1 --by TR-1 --lesson lock-out",
+            "there is no lesson `lock-out`: lock-out is a competency; did you mean lockout?",
+        ),
+        (
+            "assign TM-1 --by TR-1 --lesson floor-sweep",
+            "there is no lesson `floor-sweep`: did you mean sweep? The course has",
+        ),
+        (
+            "assign TM-1 --by TR-1 --lesson lockout sweep",
+            "sweep is a lesson of the course and not a person's code: name several with commas and no space, as in --lesson sweep,ANOTHER",
+        ),
+        (
+            "assign --by TR-1 --lesson lockout TM-8",
+            "nobody with the code TM-8 is on record; did you mean TM-1 or TM-2?",
         ),
         (
             "assign TM-1 --by TR-1 --lesson lockout --due 2026-02-28",
@@ -126,17 +142,25 @@ fn commands_refuse_in_words_that_say_what_to_do() {
         ("assign TR-1 --by MG-1 --gap", "TR-1 has no job that the outline names"),
         (
             "release TM-1 alonr --by TR-1",
-            "there is no bank, scenario or drill `alonr`; the course has alone, night",
+            "there is no bank, scenario or drill `alonr`: did you mean alone? The course has alone, night",
         ),
         ("release TM-1 alone --by MG-1", "MG-1 is not a trainer"),
         ("release TM-1 alone --by TR-1 --more 0", "0 is not in 1..=10"),
         (
-            "withdraw TM-1 lock-out --by TR-1",
-            "needs a reason: give it with --note",
+            "withdraw TM-1 lokc-out --by TR-1 --note x",
+            "there is no competency `lokc-out`: did you mean lock-out? The course has lock-out",
         ),
         (
-            "withdraw TM-1 lokc-out --by TR-1 --note x",
-            "there is no competency `lokc-out`; the course has lock-out",
+            "withdraw TM-1 lock-out --by TR-1 --note x",
+            "TM-1 was never signed off for lock-out by 2026-03-01, so there is nothing to withdraw",
+        ),
+        (
+            "retrain TM-1 lokc-out --because job --by TR-1",
+            "there is no competency `lokc-out`: did you mean lock-out?",
+        ),
+        (
+            "retrain TM-1 lock-out lokc-out --because job --by TR-1",
+            "there is no competency `lokc-out`: did you mean lock-out?",
         ),
         (
             "retrain TM-1 --because job --by TR-1",
@@ -218,12 +242,35 @@ fn steps_decide_how_the_whole_went() {
 }
 
 #[test]
-fn a_code_that_is_taken_is_told_of() {
+fn a_code_that_is_taken_is_given_to_nobody_else() {
     let desk = desk();
-    let (code, _, err) = desk.run(&["join", "TM-1", "--by", "TR-1", "--name", "Cy", "--job", "desk"]);
+    let rows = || desk.json(&["audit"]).1["rows"].clone();
+    let before = rows();
+    for extra in [&[][..], &["--on", "2026-01-02"]] {
+        let line = ["join", "TM-1", "--by", "TR-1", "--name", "Cy", "--job", "desk"];
+        let (code, out, err) = desk.run(&[&line, extra].concat());
+        assert_eq!((code, out.as_str()), (2, ""), "{err}");
+        for due in ["TM-1 is Ada, and all", "would become the record of Cy", "--same-person"] {
+            assert!(err.contains(due), "{due:?} in {err}");
+        }
+    }
+    assert_eq!(rows(), before, "nothing was written");
+    let same = ["join", "TM-1", "--by", "TR-1", "--name", "Ada", "--job", "mechanic"];
+    assert_eq!(desk.run(&same).0, 0, "under the same name nothing is in doubt");
+    let renamed = [
+        "join",
+        "TM-1",
+        "--by",
+        "TR-1",
+        "--name",
+        "Cy",
+        "--job",
+        "desk",
+        "--same-person",
+    ];
+    let (code, _, err) = desk.run(&renamed);
     assert_eq!(code, 0);
     for due in [
-        "TM-1 was Ada until now: if this is somebody else, they need a code of their own",
         "TM-1 was here already: name and job are now as given",
         "`pitwright retrain TM-1 COMPETENCY --because job`",
     ] {

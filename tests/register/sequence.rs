@@ -245,6 +245,11 @@ impl<'r> Life<'r> {
                 }),
                 Happened::Nothing,
             ),
+            Act::GiveSlip => {
+                let last = self.clock.to_zoned_datetime(TimeZone::UTC).date();
+                let alone = BTreeMap::from([(COMPETENCY.to_owned(), last)]);
+                ("TR-1", What::GivenSlip { alone }, Happened::Nothing)
+            }
             _ => ("TR-1", What::Erased { digests: Vec::new() }, Happened::Nothing),
         };
         let id = format!("00000000-0000-4000-8000-{:012x}", self.entered);

@@ -194,6 +194,7 @@ fn happens(life: &mut Life, event: &str) {
             },
             Act::Assign,
             Act::Inspect,
+            Act::GiveSlip,
             Act::Erase,
         ],
         "lesson raised" => &[Act::Raise(Taught::Lesson)],

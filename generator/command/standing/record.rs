@@ -3,15 +3,26 @@
 use super::super::Voice;
 use super::colour;
 use super::table::Table;
-use crate::marking::Marking;
+use crate::marking::{Evidence, Marking};
 use crate::score::figure;
-use crate::standing::{Assignment, AttemptLine, Day, EventLine, Person, Progress, State, Tries};
+use crate::standing::{
+    Assignment, AttemptLine, Competence, Day, EventLine, Markings, Person, Progress, Standing, State, Tries, in_order,
+};
 
-pub(super) fn say(person: &Person, marking: &Marking, day: &Day, voice: &mut Voice) {
-    employment(person, marking, voice);
-    competencies(person, voice);
-    assignments(&person.assignments, voice);
-    attempts(person, day, voice);
+/// What a record is told from.
+pub(super) struct Ground<'a> {
+    pub marking: &'a Marking,
+    pub markings: &'a Markings,
+    pub day: &'a Day,
+    /// Every competency in full, those too that the job does not ask for.
+    pub all: bool,
+}
+
+pub(super) fn say(person: &Person, ground: &Ground, voice: &mut Voice) {
+    employment(person, ground.marking, voice);
+    competencies(person, ground, voice);
+    assignments(&in_order(&person.assignments, ground.marking), voice);
+    attempts(person, ground, voice);
     tries(&person.tries, voice);
     events(&person.events, voice);
 }
@@ -34,27 +45,58 @@ fn employment(person: &Person, marking: &Marking, voice: &mut Voice) {
     voice.say(line);
 }
 
-fn competencies(person: &Person, voice: &mut Voice) {
-    for competence in &person.competencies {
-        let (on, off) = (format!("\x1b[{}m", colour(competence.may)), "\x1b[0m");
-        voice.say(format!(
-            "\n{}  {}: {on}{}{off} ({})",
-            person.person, competence.id, competence.standing, competence.may
-        ));
-        voice.say(format!("  {}", competence.says));
-        for line in &competence.reasons {
-            voice.say(format!("  - {line}"));
-        }
-        for line in &competence.missing {
-            voice.say(format!("  still needed: {line}"));
-        }
-        if competence.renewable {
-            voice.say("  all that a new signature needs has been done since; it can be signed again");
-        }
+/// In full what the job asks for; the rest in a line each, and what was not begun in one line for all.
+fn competencies(person: &Person, ground: &Ground, voice: &mut Voice) {
+    let job = ground
+        .marking
+        .jobs
+        .iter()
+        .find(|known| person.job.as_ref() == Some(&known.id));
+    let (Some(job), false) = (job, ground.all) else {
+        person.competencies.iter().for_each(|one| in_full(person, one, voice));
+        return;
+    };
+    let asked = |one: &&Competence| job.competencies.contains(&one.id);
+    let (asked, rest): (Vec<&Competence>, Vec<&Competence>) = person.competencies.iter().partition(asked);
+    asked.into_iter().for_each(|one| in_full(person, one, voice));
+    let (untouched, begun): (Vec<&Competence>, Vec<&Competence>) = rest
+        .into_iter()
+        .partition(|one| one.standing == Standing::NothingYet && one.reasons.is_empty());
+    if begun.is_empty() && untouched.is_empty() {
+        return;
+    }
+    voice.say(format!("\nNot asked for by the job {} (--all says all of it)", job.id));
+    for one in begun {
+        let lapses = one.lapses.map_or(String::new(), |on| format!(", lapses on {on}"));
+        voice.say(format!("  {}: {}{lapses}", one.id, state(one)));
+    }
+    if !untouched.is_empty() {
+        let ids: Vec<&str> = untouched.iter().map(|one| one.id.as_str()).collect();
+        voice.say(format!("  {}: {}", Standing::NothingYet, ids.join(", ")));
     }
 }
 
-fn assignments(assignments: &[Assignment], voice: &mut Voice) {
+/// The standing, and what it allows.
+fn state(one: &Competence) -> String {
+    let (on, off) = (format!("\x1b[{}m", colour(one.may)), "\x1b[0m");
+    format!("{on}{}{off} ({})", one.standing, one.may.says())
+}
+
+fn in_full(person: &Person, competence: &Competence, voice: &mut Voice) {
+    voice.say(format!("\n{}  {}: {}", person.person, competence.id, state(competence)));
+    voice.say(format!("  {}", competence.says));
+    for line in &competence.reasons {
+        voice.say(format!("  - {line}"));
+    }
+    for line in &competence.missing {
+        voice.say(format!("  still needed: {line}"));
+    }
+    if competence.renewable {
+        voice.say("  all that a new signature needs has been done since; it can be signed again");
+    }
+}
+
+fn assignments(assignments: &[&Assignment], voice: &mut Voice) {
     if assignments.is_empty() {
         return;
     }
@@ -106,7 +148,8 @@ fn events(events: &[EventLine], voice: &mut Voice) {
     }
 }
 
-fn attempts(person: &Person, day: &Day, voice: &mut Voice) {
+fn attempts(person: &Person, ground: &Ground, voice: &mut Voice) {
+    let day = ground.day;
     voice.say(format!("\nAttempts of {}", person.person));
     if person.attempts.is_empty() {
         voice.say("  none");
@@ -138,12 +181,7 @@ fn attempts(person: &Person, day: &Day, voice: &mut Voice) {
     voice.say(table.to_string());
     for line in &person.attempts {
         let mut notes = Vec::new();
-        if !line.missed_critical.is_empty() {
-            notes.push(format!(
-                "critical questions missed: {}",
-                line.missed_critical.join(", ")
-            ));
-        }
+        notes.extend(line.missed_critical.iter().map(|id| missed(line, id, ground)));
         notes.extend(line.first_unsafe_says().map(|says| format!("first {says}")));
         if let Some(why) = &line.not_counted {
             notes.push(format!("not counted: {why}"));
@@ -159,6 +197,24 @@ fn attempts(person: &Person, day: &Day, voice: &mut Voice) {
     }
     voice
         .say("The last column is a note: where the share of questions got right may lie (Wilson). It decides nothing.");
+}
+
+/// A critical question that was missed: what it is about, when it was asked, and where its words stand. The register has keys
+/// and no words.
+fn missed(line: &AttemptLine, question: &str, ground: &Ground) -> String {
+    let bank = line.assessment.id();
+    let known = ground.markings.get(&line.marking).and_then(|then| then.bank(bank));
+    let asked = known.and_then(|bank| bank.questions.iter().find(|one| one.id == question));
+    let about = asked.map_or(String::new(), |asked| format!(" about {}", asked.competency));
+    let when = match line.answers.iter().position(|answer| answer.at == question) {
+        Some(at) => format!("question {} of the attempt", at + 1),
+        None => "never answered".to_owned(),
+    };
+    let place = match line.assessment {
+        Evidence::Bank(_) => format!(", in quizzes/banks/{bank}.yml"),
+        _ => String::new(),
+    };
+    format!("critical question{about} missed: {when}, `{question}`{place}")
 }
 
 fn result(line: &AttemptLine) -> (&'static str, &'static str) {

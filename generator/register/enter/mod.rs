@@ -1,6 +1,7 @@
 //! What trainers and managers add: people who come and go, what they were asked for, performances watched,
 //! competencies signed off and taken away, inspections.
 
+mod named;
 mod permission;
 mod refusal;
 
@@ -10,6 +11,7 @@ use crate::proof::SecretKey;
 use crate::record::{Details, Event, Occasion, Statement, What, entered, signed, stamp};
 use crate::standing::{Day, Standing, person};
 use jiff::{SignedDuration, Timestamp};
+pub use named::sorts_of;
 use permission::Bench;
 pub use refusal::NotEntered;
 use std::collections::BTreeMap;

@@ -1,10 +1,11 @@
 //! Who may enter what, about whom.
 
 use super::super::Ledger;
+use super::named::ids;
 use super::{Entering, NotEntered};
-use crate::marking::{Competency, Evidence, Marking};
-use crate::record::{Event, Inspection, Statement, Thing, What, near};
-use crate::standing::left_on;
+use crate::marking::{Competency, Marking};
+use crate::record::{Event, Inspection, Statement, Thing, What, did_you_mean};
+use crate::standing::{joined_after, left_on};
 
 /// What an event is held against.
 pub(super) struct Bench<'a> {
@@ -122,8 +123,17 @@ impl Bench<'_> {
         self.is_known(entering.person)?;
         let always = matches!(
             entering.event.what,
-            What::Withdrawn { .. } | What::MustRetrain { .. } | What::Erased { .. }
+            What::Withdrawn { .. } | What::MustRetrain { .. } | What::GivenSlip { .. } | What::Erased { .. }
         );
+        // A performance may have been watched on trial, before somebody joined.
+        let dated = !always && !matches!(entering.event.what, What::Witnessed(_));
+        if dated && let Some(joined) = joined_after(entering.person, self.statements, entering.day) {
+            return Err(NotEntered::BeforeJoining {
+                code: entering.person.to_owned(),
+                on: entering.day.date,
+                joined,
+            });
+        }
         match left_on(entering.person, self.statements, entering.day) {
             Some(on) if !always => Err(NotEntered::HasLeft {
                 code: entering.person.to_owned(),
@@ -137,10 +147,9 @@ impl Bench<'_> {
         if self.ledger.people.contains(code) {
             return Ok(());
         }
-        let near = near(code, self.ledger.people.iter().map(String::as_str));
         Err(NotEntered::NoPerson {
             code: code.to_owned(),
-            near: near.into_iter().map(str::to_owned).collect(),
+            hint: did_you_mean(code, self.ledger.people.iter().map(String::as_str)),
         })
     }
 
@@ -152,40 +161,20 @@ impl Bench<'_> {
 
     /// Whether the course of that day has what it is about.
     fn is_of_the_course(&self, what: &What) -> Result<(), NotEntered> {
-        let course = self.marking;
-        let (sort, id, known) = match what {
+        let (sort, id) = match what {
             What::Assigned { thing, .. } => match thing {
-                Thing::Lesson(id) => ("lesson", id.as_str(), ids(course.lessons.iter().map(|known| &known.id))),
-                Thing::Assessment(one) => (one.sort(), one.id(), alike(course, one)),
+                Thing::Lesson(id) => ("lesson", id.as_str()),
+                Thing::Assessment(one) => (one.sort(), one.id()),
                 _ => return Ok(()),
             },
-            What::Released { assessment, .. } => (assessment.sort(), assessment.id(), alike(course, assessment)),
-            What::Joined { job: Some(id) } => ("job", id.as_str(), ids(course.jobs.iter().map(|known| &known.id))),
-            What::Inspected(seen) => (
-                "machine",
-                seen.machine.as_str(),
-                ids(course.machines.iter().map(|known| &known.id)),
-            ),
+            What::Released { assessment, .. } => (assessment.sort(), assessment.id()),
+            What::Joined { job: Some(id) } => ("job", id.as_str()),
+            What::Inspected(seen) => ("machine", seen.machine.as_str()),
             _ => return Ok(()),
         };
-        if known.iter().any(|known| known == id) {
+        if ids(sort, self.marking).contains(&id) {
             return Ok(());
         }
-        Err(NotEntered::NoThing {
-            what: format!("{sort} `{id}`"),
-            known,
-        })
+        Err(NotEntered::nothing(&[sort], id, self.marking))
     }
-}
-
-/// The ids of all assessments of the same sort.
-fn alike(course: &Marking, one: &Evidence) -> Vec<String> {
-    let all = course.assessments().into_iter();
-    all.filter(|known| known.evidence.sort() == one.sort())
-        .map(|known| known.evidence.id().to_owned())
-        .collect()
-}
-
-fn ids<'a>(ids: impl Iterator<Item = &'a String>) -> Vec<String> {
-    ids.cloned().collect()
 }

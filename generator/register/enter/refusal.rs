@@ -1,7 +1,6 @@
 //! Why an event was not entered, in words that say what to do.
 
 use super::super::Error;
-use crate::marking::Marking;
 use crate::standing::Standing;
 use jiff::civil::Date;
 use std::fmt;
@@ -14,11 +13,14 @@ pub enum NotEntered {
     /// The course of that day does not have what was named.
     NoThing {
         what: String,
+        /// What may have been meant.
+        hint: Option<String>,
         known: Vec<String>,
     },
     NoPerson {
         code: String,
-        near: Vec<String>,
+        /// Who may have been meant.
+        hint: Option<String>,
     },
     /// Neither a trainer nor a signer, where either will do.
     NotOfTheCourse {
@@ -40,6 +42,12 @@ pub enum NotEntered {
     HasLeft {
         code: String,
         on: Date,
+    },
+    /// The day is before the one on which the person joined.
+    BeforeJoining {
+        code: String,
+        on: Date,
+        joined: Date,
     },
     NoName,
     NoReason,
@@ -76,16 +84,6 @@ pub enum NotEntered {
     Written(String),
 }
 
-impl NotEntered {
-    /// The course does not have a competency of this name.
-    pub fn no_competency(id: &str, course: &Marking) -> Self {
-        Self::NoThing {
-            what: format!("competency `{id}`"),
-            known: course.competencies.iter().map(|known| known.id.clone()).collect(),
-        }
-    }
-}
-
 impl From<Error> for NotEntered {
     fn from(error: Error) -> Self {
         Self::Register(error)
@@ -96,18 +94,29 @@ impl fmt::Display for NotEntered {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Register(error) => error.fmt(f),
-            Self::NoCourse => {
-                f.write_str("the register holds no course yet: run `pitwright compile`, then `pitwright gather`")
+            Self::NoCourse => f.write_str(
+                "the register holds no course on that day: run `pitwright compile`, then `pitwright gather`",
+            ),
+            Self::NoThing {
+                what,
+                hint: None,
+                known,
+            } => write!(f, "there is no {what}; the course has {}", list(known)),
+            Self::NoThing {
+                what,
+                hint: Some(hint),
+                known,
+            } => {
+                let stop = if hint.ends_with('?') { "" } else { "." };
+                write!(f, "there is no {what}: {hint}{stop} The course has {}", list(known))
             }
-            Self::NoThing { what, known } => write!(f, "there is no {what}; the course has {}", list(known)),
-            Self::NoPerson { code, near } if near.is_empty() => write!(
+            Self::NoPerson { code, hint: None } => write!(
                 f,
                 "nobody with the code {code} is on record; if that is right, `pitwright join {code}` comes first"
             ),
-            Self::NoPerson { code, near } => write!(
+            Self::NoPerson { code, hint: Some(hint) } => write!(
                 f,
-                "nobody with the code {code} is on record; did you mean {}? If {code} is right, `pitwright join {code}` comes first",
-                near.join(" or ")
+                "nobody with the code {code} is on record; {hint} If {code} is right, `pitwright join {code}` comes first"
             ),
             Self::NotOfTheCourse { code, known } => write!(
                 f,
@@ -136,6 +145,10 @@ impl fmt::Display for NotEntered {
                 f,
                 "{code} left the centre on {on}; if they are back, `pitwright join {code}` comes first"
             ),
+            Self::BeforeJoining { code, on, joined } => write!(
+                f,
+                "{code} joined the centre on {joined}, and {on} is before that: give the right day with --on; if they were here earlier, enter that first with `pitwright join {code} --on` and the day they came"
+            ),
             Self::NoName => f.write_str("a person needs a name: give it with --name"),
             Self::NoReason => f.write_str("taking a competency away needs a reason: give it with --note"),
             Self::NoTries => f.write_str("releasing no tries changes nothing: give at least 1 with --more"),
@@ -159,12 +172,12 @@ impl fmt::Display for NotEntered {
             }
             Self::NoKey { code } => write!(
                 f,
-                "the course names no key for {code}, so nothing that {code} signs could be checked; make one with `pitwright key {code}`, put it into lessons/outline.yml as that says, then run `pitwright compile` and `pitwright gather --marking` with the new out/marking-HASH.json"
+                "the course names no key for {code}, so nothing that {code} signs could be checked. In this order: `pitwright key {code}` makes one; put the line that it prints into lessons/outline.yml; `pitwright compile`; `pitwright gather`; hand the course out anew"
             ),
             Self::KeyNeeded { code, .. } => write!(f, "the key of {code} is needed to sign this"),
             Self::OtherKey { code, public } => write!(
                 f,
-                "this is not the key that the course names for {code}, which is {public}; name the right key file with --key, or put the new public key into lessons/outline.yml, then run `pitwright compile` and `pitwright gather --marking` with the new out/marking-HASH.json"
+                "this is not the key that the course names for {code}, which is {public}; name the right key file with --key, or put the new public key into lessons/outline.yml, then run `pitwright compile` and `pitwright gather`, and hand the course out anew"
             ),
             Self::Written(why) => write!(f, "it cannot be written down: {why}"),
         }

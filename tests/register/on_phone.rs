@@ -1,0 +1,121 @@
+//! A slip that is on a phone says yes until its time is over: whoever takes something back is told.
+
+use super::desk::Desk;
+use super::life::staffed;
+use super::made::Device;
+use crate::keys;
+use serde_json::json;
+
+const SLIP: [&str; 8] = [
+    "slip",
+    "TM-1",
+    "--by",
+    "TR-1",
+    "--key",
+    "TR-1.pem",
+    "--passphrase-file",
+    "passphrase",
+];
+
+const WARNING: &str = "The slip of 2026-03-01 still says yes until 2026-03-31 on the phone of TM-1. Write a new one now (`pitwright slip TM-1 --by TR-1`), have it brought in, and tell TM-1 face to face.";
+
+/// TM-1 has studied and was watched; where `signed`, signed off too. It is noon on 2026-03-01, and a slip answers for 30 days.
+fn desk(signed: bool) -> Desk {
+    let mut course = staffed();
+    course["slipDays"] = json!(30);
+    let desk = Desk::with(&course);
+    keys::files(desk.folder.path(), "TR-1");
+    let studies = Device::new("TM-1", &course, "2026-02-01T08:00:00Z").studies_all();
+    desk.hand_in("record.json", &studies);
+    must(&desk, &["gather", "record.json"]);
+    for (setting, on) in [("--staged", "2026-02-20"), ("--real", "2026-02-21")] {
+        let line = [
+            "witness", "TM-1", "lock-out", "--by", "TR-1", "--met", setting, "--on", on,
+        ];
+        must(&desk, &line);
+    }
+    if signed {
+        let (code, told) = desk.signoff(&["TM-1", "lock-out", "--by", "MG-1"]);
+        assert_eq!(code, 0, "{told:#}");
+    }
+    desk
+}
+
+/// Runs a command that must succeed, and gives what was said beside the result.
+fn must(desk: &Desk, line: &[&str]) -> String {
+    let (code, out, err) = desk.run(line);
+    assert_eq!(code, 0, "{line:?}: {out}{err}");
+    err
+}
+
+const WITHDRAW: [&str; 7] = ["withdraw", "TM-1", "lock-out", "--by", "TR-1", "--note", "no lock"];
+const RETRAIN: [&str; 7] = ["retrain", "TM-1", "lock-out", "--because", "job", "--by", "TR-1"];
+const LEAVE: [&str; 4] = ["leave", "TM-1", "--by", "TR-1"];
+
+#[test]
+fn what_is_taken_back_while_a_slip_says_yes_is_told_of() {
+    for line in [&WITHDRAW[..], &RETRAIN, &LEAVE] {
+        let desk = desk(true);
+        must(&desk, &SLIP);
+        let (_, out, _) = desk.run(&["standing", "TM-1"]);
+        assert!(
+            out.contains("was given a slip by TR-1; alone: lock-out until 2026-03-31"),
+            "{out}"
+        );
+        let later = Desk {
+            now: "2026-03-30T09:00:00Z",
+            ..desk
+        };
+        let err = must(&later, line);
+        assert!(err.contains(WARNING), "{line:?}: {err}");
+        must(&later, &SLIP);
+        let (code, told) = later.json(&["audit"]);
+        assert_eq!((code, &told["findings"]), (0, &json!([])), "{told:#}");
+    }
+}
+
+#[test]
+fn taking_back_what_was_signed_needs_a_reason() {
+    let (code, out, err) = desk(true).run(&WITHDRAW[..5]);
+    assert_eq!((code, out.as_str()), (2, ""));
+    assert!(err.contains("needs a reason: give it with --note"), "{err}");
+}
+
+#[test]
+fn nothing_is_said_where_no_slip_says_yes() {
+    // Without a slip; with one that says no.
+    let none = desk(true);
+    assert!(!must(&none, &WITHDRAW).contains("slip"));
+    let unsigned = desk(false);
+    must(&unsigned, &SLIP);
+    assert!(!must(&unsigned, &LEAVE).contains("slip"));
+    // Once its days are over.
+    let late = desk(true);
+    must(&late, &SLIP);
+    let late = Desk {
+        now: "2026-04-01T09:00:00Z",
+        ..late
+    };
+    assert!(!must(&late, &WITHDRAW).contains("slip"));
+    // Once a newer one has been given.
+    let again = desk(true);
+    must(&again, &SLIP);
+    assert!(must(&again, &WITHDRAW).contains(WARNING));
+    must(&again, &[&SLIP[..], &["--replace"]].concat());
+    assert!(!must(&again, &RETRAIN).contains("slip"));
+}
+
+/// A signature that runs out before the slip does ends the yes on its own day.
+#[test]
+fn the_yes_ends_with_the_signature() {
+    let desk = Desk {
+        now: "2027-02-20T12:00:00Z",
+        ..desk(true)
+    };
+    must(&desk, &SLIP);
+    let err = must(&desk, &WITHDRAW);
+    assert!(
+        err.contains("The slip of 2027-02-20 still says yes until 2027-02-28"),
+        "{err}"
+    );
+}
