@@ -50,39 +50,44 @@
   }
 
   /**
-   * What was missing before the last act. A safe way is followed to the first place where that act does no wrong; its acts up to there
-   * without which the act does the same wrong guard against it, those against this very harm first. Where there are none, the first two
-   * that were not done. Never all: the rest of the way is the trainee's to find.
-   * @returns {{acts: number[], names: Set<string>}} acts, and what those against this harm change and was otherwise
+   * What was missing before the last act. A safe way is followed to the first place where that act does no wrong. What guards against the
+   * wrong are its acts up to there without which the act does it: left out, or with what they change set back to how it really stood.
+   * Those against the harm that is told come first. Where there are none, the first two that were not done; never the rest of the way.
+   * @param {bigint} harm the hazard that is told, as a bit; 0 where a rule was broken
+   * @returns {{acts: number[], differs: number[], never: boolean}} acts; the variables that those against this harm change and that stood
+   *   otherwise; whether a safe way never comes to that act, and the acts are its first
    */
-  function missing(play, turns, way, start, end) {
-    const { acts, model } = play.machine;
+  function missing(play, turns, way, start, end, harm) {
+    const { acts } = play.machine;
     const { act, before } = turns[turns.length - 1];
-    const done = new Set(turns.slice(0, -1).filter(({ came }) => came === "done").map((one) => acts[one.act].id));
+    const idOf = (one) => acts[one].id;
+    const done = turns.slice(0, -1).filter(({ came }) => came === "done").map((one) => idOf(one.act));
+    const lacks = (one) => !done.includes(idOf(one));
     const runs = [play.begin(start)];
     for (const one of way) runs.push(play.step(runs[runs.length - 1], one, STILL).run);
-    const fine = (run) => {
-      const then = play.step(run, act, STILL);
-      return then.came === "done" && !(then.run.end && WRONG.includes(then.run.end.sort));
-    };
-    const alike = way.findIndex((one) => acts[one].id === acts[act].id);
-    const free = runs.findIndex((run) => !run.end && fine(run));
-    const at = free < 0 ? alike : free;
+    const free = runs.findIndex((run) => {
+      const { came, run: then } = play.step(run, act, STILL);
+      return came === "done" && !(then.end && WRONG.includes(then.end.sort));
+    });
+    const at = free < 0 ? way.findIndex((one) => idOf(one) === idOf(act)) : free;
+    const never = at < 0;
     const tried = free < 0 ? way[at] : act;
-    const open = way.slice(0, at < 0 ? way.length : at).filter((one) => !done.has(acts[one].id));
-    const [first, then, names] = [[], [], new Set()];
+    const { real, situation, progress } = runs[never ? way.length : at];
+    const differing = [...real].map((_, one) => one).filter((one) => before.real[one] !== real[one]);
+    const [first, then, differs] = [[], [], never ? differing : []];
     for (let left = 0; left < at; left += 1) {
+      const changed = differing.filter((one) => runs[left].real[one] !== runs[left + 1].real[one]);
+      const back = (state) => [...state].map((value, one) => (changed.includes(one) ? before.real[one] : value)).join("");
+      const judged = harm && changed.length > 0 ? play.world.judge(tried, situation.map(([state, still]) => [back(state), still]), progress) : {};
       const other = without(play, start, [...way.slice(0, at), tried], left);
-      if (!other.end || other.end.sort !== end.sort || other.act !== tried) continue;
-      const same = other.end.rule === end.rule && (!end.hazards || (other.end.hazards & end.hazards) !== 0n);
-      if (!done.has(acts[way[left]].id)) (same ? first : then).push(way[left]);
-      model.variables.forEach(({ name }, one) => {
-        const [was, is] = [runs[left].real[one], runs[left + 1].real[one]];
-        if (same && was !== is && before.real[one] !== runs[at].real[one]) names.add(name);
-      });
+      const same = other.end && other.end.sort === end.sort && other.act === tried;
+      const met = (judged.danger || 0n) | (judged.harm || 0n) | ((same && other.end.hazards) || 0n);
+      const told = harm ? met & harm : same && other.end.rule === end.rule;
+      if (told) differs.push(...changed);
+      if (lacks(way[left]) && (told || same || met & (end.hazards || 0n))) (told ? first : then).push(way[left]);
     }
     const all = [...first, ...then];
-    return { acts: all.length > 0 ? all : open.slice(0, 2), names };
+    return { acts: all.length > 0 ? all : way.slice(0, never ? way.length : at).filter(lacks).slice(0, 2), differs, never };
   }
 
   /** What really happened at the last act: what the machine and others did, and the hazards that were met. */
@@ -92,20 +97,25 @@
     return { lines, met };
   }
 
-  /** What an act that ended a run did, or can do. */
-  function danger(play, words, turn, end) {
+  /** How an act that ended a run hurt or harmed, or can: as it went this time, or as it may go. */
+  function told(words, turn, end) {
+    const { lines, met } = happened(words, turn);
+    const [real] = words.hazards(met & end.hazards);
+    return real ? { real, lines, hazard: real } : words.story(turn.before, turn.act, end);
+  }
+
+  /** The same as paragraphs, or the rule that was broken. */
+  function danger(words, end, story) {
     const { word } = PITWRIGHT;
-    if (end.sort === "rule") {
+    if (!story) {
       const rule = words.rule(end.rule);
       return [labelled("drill_rule_lead", rule.says ? words.sentence(rule.says) : ""), labelled("drill_source", rule.source)];
     }
-    const { lines, met } = happened(words, turn);
-    const [real] = words.hazards(met & end.hazards);
-    const told = real ? { lines, hazard: real } : words.story(turn.before, turn.act, end);
+    const { real, lines, hazard } = story;
     return [
-      labelled(real ? "drill_hurt" : "drill_lucky", [...told.lines, told.hazard.harm].join(" ")),
-      end.sort === "unsafe" ? PITWRIGHT.make("p", {}, word(`severity_${told.hazard.severity}`)) : null,
-      told.hazard.source ? labelled("drill_source", told.hazard.source) : null,
+      labelled(real ? "drill_hurt" : "drill_lucky", [...lines, hazard.harm].join(" ")),
+      end.sort === "unsafe" ? PITWRIGHT.make("p", {}, word(`severity_${hazard.severity}`)) : null,
+      hazard.source ? labelled("drill_source", hazard.source) : null,
     ];
   }
 
@@ -113,8 +123,10 @@
   function stopped(play, words, turns, end, way, start) {
     const { make, makeRendered, word } = PITWRIGHT;
     const last = turns[turns.length - 1];
-    const lacking = missing(play, turns, way, start, end);
-    const stood = words.facts(last.before.real, (name) => lacking.names.has(name));
+    const story = end.sort === "rule" ? null : told(words, last, end);
+    const harm = story ? 1n << BigInt(play.machine.model.hazards.findIndex(({ id }) => id === story.hazard.id)) : 0n;
+    const lacking = missing(play, turns, way, start, end, harm);
+    const stood = words.facts(last.before.real, (name) => lacking.differs.some((one) => play.machine.model.variables[one].name === name));
     const others = Array.from(new Set(turns.slice(0, -1).flatMap((turn) => turn.others.map(({ index }) => index))));
     return make(
       "section",
@@ -122,9 +134,9 @@
       make("h2", {}, word({ unsafe: "drill_first_unsafe", rule: "drill_first_rule", harm: "drill_first_harm" }[end.sort])),
       makeRendered("p", { class: "first-unsafe-act" }, words.says(last.act)),
       stood.length === 0 ? null : labelled("drill_stood", stood.join(" ")),
-      lacking.acts.length === 0 ? null : labelled("drill_lacked", ""),
+      lacking.acts.length === 0 ? null : labelled(lacking.never ? "drill_never" : "drill_lacked", ""),
       lacking.acts.length === 0 ? null : make("ul", {}, lacking.acts.map((act) => makeRendered("li", {}, words.says(act)))),
-      danger(play, words, last, end),
+      danger(words, end, story),
       others.length === 0 ? null : labelled("drill_others_before", others.map(words.other).join(" ")),
     );
   }
@@ -150,8 +162,6 @@
     );
   }
 
-  const minutes = (seconds) => PITWRIGHT.word("drill_time", { minutes: Math.floor(seconds / 60), seconds: seconds % 60 });
-
   /**
    * @param {object} shown
    * @param {ReturnType<typeof PITWRIGHT.play>} shown.play @param {object} shown.words @param {object} shown.texts the drill's words
@@ -165,9 +175,8 @@
     const passed = Boolean(end) && (end.sort === "cured" || end.sort === "handed");
     const way = texts.ways[texts.wayOf[start]] || [];
     const done = new Set(turns.filter(({ came }) => came === "done").map(({ act }) => play.machine.acts[act].id));
-    const takes = (acts) => acts.reduce((sum, act) => sum + play.machine.acts[act].takes, 0);
 
-    const told = (turn) => makeRendered("li", {}, [words.says(turn.act), ...words.came(turn, true)].join(" "));
+    const toldOf = (turn) => makeRendered("li", {}, [words.says(turn.act), ...words.came(turn, true)].join(" "));
     const fold = (key, open, content) => make("details", { class: "drill-fold", open }, make("summary", {}, make("h2", {}, word(key))), content);
     /** An act of the way with its reason, which is open where the act was left out. */
     let before = "";
@@ -199,11 +208,10 @@
       make("p", {}, after),
       ways,
       passed ? null : PITWRIGHT.studyLinks(texts.lessons.map(({ id }) => id)),
-      fold("drill_order", false, [make("ol", { class: "drill-order" }, turns.map(told))]),
+      fold("drill_order", false, [make("ol", { class: "drill-order" }, turns.map(toldOf))]),
       fold("drill_par", !passed, [
         make("p", { class: "hint" }, word("drill_par_lead")),
         make("ol", { class: "drill-par" }, way.map(step)),
-        make("p", { class: "hint" }, word("drill_times", { yours: minutes(takes(turns.map(({ act }) => act))), par: minutes(takes(way)) })),
       ]),
     );
   }
