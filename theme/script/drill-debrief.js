@@ -65,22 +65,20 @@
     const lacks = (one) => !done.includes(idOf(one));
     const runs = [play.begin(start)];
     for (const one of way) runs.push(play.step(runs[runs.length - 1], one, STILL).run);
-    const free = runs.findIndex((run) => {
+    const at = runs.findIndex((run) => {
       const { came, run: then } = play.step(run, act, STILL);
       return came === "done" && !(then.end && WRONG.includes(then.end.sort));
     });
-    const at = free < 0 ? way.findIndex((one) => idOf(one) === idOf(act)) : free;
     const never = at < 0;
-    const tried = free < 0 ? way[at] : act;
     const { real, situation, progress } = runs[never ? way.length : at];
     const differing = [...real].map((_, one) => one).filter((one) => before.real[one] !== real[one]);
     const [first, then, differs] = [[], [], never ? differing : []];
     for (let left = 0; left < at; left += 1) {
       const changed = differing.filter((one) => runs[left].real[one] !== runs[left + 1].real[one]);
       const back = (state) => [...state].map((value, one) => (changed.includes(one) ? before.real[one] : value)).join("");
-      const judged = harm && changed.length > 0 ? play.world.judge(tried, situation.map(([state, still]) => [back(state), still]), progress) : {};
-      const other = without(play, start, [...way.slice(0, at), tried], left);
-      const same = other.end && other.end.sort === end.sort && other.act === tried;
+      const judged = harm && changed.length > 0 ? play.world.judge(act, situation.map(([state, still]) => [back(state), still]), progress) : {};
+      const other = without(play, start, [...way.slice(0, at), act], left);
+      const same = other.end && other.end.sort === end.sort && other.act === act;
       const met = (judged.danger || 0n) | (judged.harm || 0n) | ((same && other.end.hazards) || 0n);
       const told = harm ? met & harm : same && other.end.rule === end.rule;
       if (told) differs.push(...changed);
@@ -121,7 +119,7 @@
 
   /** The panel at which a run stops: which act, how the machine was then, what was missing, what it can do, and what others had done. */
   function stopped(play, words, turns, end, way, start) {
-    const { make, makeRendered, word } = PITWRIGHT;
+    const { make, makeRendered } = PITWRIGHT;
     const last = turns[turns.length - 1];
     const story = end.sort === "rule" ? null : told(words, last, end);
     const harm = story ? 1n << BigInt(play.machine.model.hazards.findIndex(({ id }) => id === story.hazard.id)) : 0n;
@@ -131,8 +129,7 @@
     return make(
       "section",
       { class: "first-unsafe" },
-      make("h2", {}, word({ unsafe: "drill_first_unsafe", rule: "drill_first_rule", harm: "drill_first_harm" }[end.sort])),
-      makeRendered("p", { class: "first-unsafe-act" }, words.says(last.act)),
+      makeRendered("h2", {}, words.says(last.act)),
       stood.length === 0 ? null : labelled("drill_stood", stood.join(" ")),
       lacking.acts.length === 0 ? null : labelled(lacking.never ? "drill_never" : "drill_lacked", ""),
       lacking.acts.length === 0 ? null : make("ul", {}, lacking.acts.map((act) => makeRendered("li", {}, words.says(act)))),
@@ -179,20 +176,14 @@
     const toldOf = (turn) => makeRendered("li", {}, [words.says(turn.act), ...words.came(turn, true)].join(" "));
     const fold = (key, open, content) => make("details", { class: "drill-fold", open }, make("summary", {}, make("h2", {}, word(key))), content);
     /** An act of the way with its reason, which is open where the act was left out. */
-    let before = "";
     const step = (act, at) => {
-      const reason = why(play, words, start, way, at);
-      const same = reason === before;
-      before = reason;
       const lacking = !done.has(play.machine.acts[act].id);
       return make(
         "li",
         {},
         makeRendered("p", {}, words.says(act)),
         lacking ? make("p", { class: "drill-lacking" }, word("drill_lacking")) : null,
-        same
-          ? make("p", { class: "hint" }, word("drill_why_same"))
-          : make("details", { open: lacking && !passed }, make("summary", {}, word("drill_why")), makeRendered("p", { class: "hint" }, reason)),
+        make("details", { open: lacking && !passed }, make("summary", {}, word("drill_why")), makeRendered("p", { class: "hint" }, why(play, words, start, way, at))),
       );
     };
     const amiss = words.amiss(play.drill.starts[start]);
@@ -203,7 +194,7 @@
       counts || passed ? make("h1", {}, word(!counts ? "drill_well" : passed ? "passed" : "failed")) : null,
       make(counts || passed ? "p" : "h1", { class: "ending" }, word(end && end.sort === "cured" && takenBack > 0 ? "drill_end_back" : how(run))),
       amiss.length > 0 ? makeRendered("p", {}, word("drill_was", { what: amiss.join("; ") })) : null,
-      takenBack > 0 ? make("p", { class: "drill-lacked" }, word("drill_took_back", { count: takenBack })) : null,
+      takenBack > 0 ? make("p", { class: "plain-note" }, word("drill_took_back", { count: takenBack })) : null,
       end && !passed ? stopped(play, words, turns, end, way, start) : null,
       make("p", {}, after),
       ways,

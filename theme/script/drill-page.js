@@ -36,10 +36,6 @@
       const more = make("div", { class: "drill-more" });
       const problem = make("p", { class: "problem", role: "alert" });
       const known = make("p", { class: "drill-known" });
-      const done = make("ol", { class: "drill-order" });
-      const soFar = make("details", { class: "drill-in-words" }, make("summary", {}, word("drill_so_far")), done);
-      const listDone = () => done.replaceChildren(...trace.turns.map((turn) => makeRendered("li", {}, words.says(turn.act))));
-      soFar.addEventListener("toggle", () => soFar.open && listDone());
       const ask = make("h2", {}, word("drill_ask"));
       let busy = false;
 
@@ -88,8 +84,6 @@
         acts.draw(run);
         place.replaceChildren(...(at === null ? [] : [make("b", {}, word("drill_where")), " ", makeRendered("span", {}, machineWords.places[at].says)]));
         known.replaceChildren(...look.known(run.real).map((html) => makeRendered("span", {}, `${html} `)));
-        soFar.hidden = turns.length === 0;
-        if (soFar.open) listDone();
         place.classList.toggle("drill-inside", at !== null && machineWords.places[at].inside);
         more.replaceChildren(
           ...(!counts && turns.length > 0 ? [quiet("drill_back", back)] : []),
@@ -189,7 +183,7 @@
             { class: "drill" },
             make("p", { class: "over" }, word(counts ? "drill_runs_counted" : "drill_runs_practice", { title: drill.title })),
             makeRendered("h1", { class: "drill-report" }, drillWords.report),
-            make("div", { class: "drill-left" }, make("div", { class: "drill-top" }, happened, look.frame, look.choose), look.inWords, soFar),
+            make("div", { class: "drill-left" }, make("div", { class: "drill-top" }, happened, look.frame, look.choose), look.inWords),
             make("div", { class: "drill-right" }, place, known, ask, problem, acts.element, more),
           ),
         );
@@ -202,17 +196,6 @@
       if (trace.run.end) return stop();
       screen();
       PITWRIGHT.focusOn(element.querySelector("h1"));
-      thinkAhead(play.begin(trace.start), way);
-    }
-
-    /**
-     * While the call is read, works out in small pieces what others could do along the way of par: on a slow phone the acts are
-     * then answered sooner. It plays a run of its own and changes nothing.
-     */
-    function thinkAhead(run, way) {
-      const [act, ...rest] = way;
-      if (act === undefined || run.end) return;
-      global.setTimeout(() => thinkAhead(play.step(run, act, () => 0x100000000).run, rest));
     }
 
     /**
