@@ -28,6 +28,7 @@ impl Album<'_> {
 /// Answers every practice question of a lesson, wrongly as a rule.
 const PRACTISE: &str = "document.querySelectorAll('[data-ask] form').forEach((form) => { \
     const has = (what) => form.querySelector(what); \
+    if (form.closest('[data-ask]').querySelector('.told-word')) return; \
     if (has('[type=radio], [type=checkbox]')) has('[type=radio], [type=checkbox]').click(); \
     else if (has('input')) has('input').value = '999999'; \
     form.querySelectorAll('select').forEach((select, at) => { select.selectedIndex = at + 1; }); \
