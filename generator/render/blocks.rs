@@ -204,6 +204,15 @@ impl Press<'_> {
         })
     }
 
+    /// The lessons that nobody should have to look for.
+    pub fn emergencies(&self) -> Vec<Value> {
+        let lessons = self.checked.course().lessons.iter();
+        lessons
+            .filter(|lesson| lesson.value.front.kind.value == Kind::Emergency)
+            .map(|lesson| self.lesson_ref(lesson))
+            .collect()
+    }
+
     /// Everybody whom the centre says to call, in its own order.
     pub fn calls(&self) -> Vec<Value> {
         let centre = self.checked.course().centre.iter();

@@ -190,15 +190,6 @@ impl Press<'_> {
         entries.iter().map(of).collect()
     }
 
-    /// The lessons that nobody should have to look for.
-    pub fn emergencies(&self) -> Vec<Value> {
-        let lessons = self.checked.course().lessons.iter();
-        lessons
-            .filter(|lesson| lesson.value.front.kind.value == Kind::Emergency)
-            .map(|lesson| self.lesson_ref(lesson))
-            .collect()
-    }
-
     fn modules(&self) -> &[Module] {
         self.checked
             .course()
