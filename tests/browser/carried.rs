@@ -1,7 +1,7 @@
 //! Cards, wall sheet and labels on paper: of the size that they say, nothing cut, and every printed code readable.
 
 use super::hold_up::pages_hold_up;
-use super::printed::{PAPERS, complaints, print};
+use super::printed::{PAPERS, as_on_paper, complaints, print};
 use crate::browser_driver::{Driver, converse};
 use crate::findings::fixture;
 use crate::ground::{demo, out, pitwright};
@@ -155,13 +155,7 @@ fn a_card_of_the_demo_course_is_as_wide_as_an_identity_card_and_nothing_in_it_me
     let page = course.path().join("out/course/cards/marrowbell.html");
     converse(async {
         let driver = Driver::start(None, 900, 1200, false).await;
-        driver
-            .goto(format!("file://{}", page.display()))
-            .await
-            .expect("the page opens");
-        driver
-            .devtools("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" }))
-            .await;
+        as_on_paper(&driver, &page).await;
         let look = async |script: &str| -> serde_json::Value {
             let said = driver.execute(script, Vec::new()).await.expect("the script runs");
             said.json().clone()

@@ -268,6 +268,15 @@ fn a_procedure_longer_than_a_page_goes_on_under_its_title_with_no_step_split() {
     });
 }
 
+/// Opens a page as it is styled for paper, so that it can be asked for sizes.
+pub async fn as_on_paper(driver: &Driver, page: &Path) {
+    let address = format!("file://{}", page.display()).replace(' ', "%20");
+    driver.goto(address).await.expect("the page opens");
+    driver
+        .devtools("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" }))
+        .await;
+}
+
 /// The smallest text of an open page at print media, in points, but for the marks of the law and what stands below the steps.
 const SMALLEST: &str = "return Math.min(...[...document.querySelectorAll('main *')]
     .filter((part) => part.getClientRects().length && !part.closest('.law, .sheet-last, .wall-last, .sheet-facts, .wall-facts, small, svg, .cards-head, .card-code, .code'))
@@ -286,13 +295,7 @@ fn what_is_read_at_the_machine_is_large_enough_to_be_read_there() {
             ("cards/marrowbell.html", 8.5),
         ] {
             let page = built.path().join("course").join(name);
-            driver
-                .goto(format!("file://{}", page.display()))
-                .await
-                .expect("the page opens");
-            driver
-                .devtools("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" }))
-                .await;
+            as_on_paper(&driver, &page).await;
             let said = driver.execute(SMALLEST, Vec::new()).await.expect("the script runs");
             let smallest = said.json().as_f64().expect("a number of points");
             assert!(smallest >= least - 0.01, "{name}: {smallest} points");

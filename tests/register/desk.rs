@@ -48,6 +48,21 @@ impl Desk {
         .expect("it can be written");
     }
 
+    /// What a command prints that has to go well: its answer, and what it says beside it.
+    pub fn must(&self, line: &[&str]) -> (String, String) {
+        let (code, out, err) = self.run(line);
+        assert_eq!(code, 0, "{line:?}: {out}{err}");
+        (out, err)
+    }
+
+    /// Somebody is watched at the lockout, staged and on a real call, and signed off.
+    pub fn lockout_signed(&self, person: &str) {
+        for setting in ["--staged", "--real"] {
+            self.must(&["witness", person, "lock-out", "--by", "TR-1", "--met", setting]);
+        }
+        assert_eq!(self.signoff(&[person, "lock-out", "--by", "MG-1"]).0, 0);
+    }
+
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_pitwright"));
         self.seat(command.args(arguments));

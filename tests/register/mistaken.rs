@@ -6,12 +6,6 @@ use super::made::{Device, End, SEEDS, course, right};
 use serde_json::{Value, json};
 use std::fs;
 
-fn must(desk: &Desk, line: &[&str]) -> (String, String) {
-    let (code, out, err) = desk.run(line);
-    assert_eq!(code, 0, "{line:?}: {out}{err}");
-    (out, err)
-}
-
 fn studies(person: &str) -> Vec<Value> {
     Device::new(person, &staffed(), "2026-02-01T08:00:00Z").studies_all()
 }
@@ -32,13 +26,13 @@ fn whoever_joins_first_makes_the_register() {
     assert_eq!(code, 2);
     assert!(err.contains("there is no register at a.register"), "{err}");
     assert!(!file.exists() && !desk.folder.path().join("a.register").exists());
-    let (out, err) = must(&desk, &line);
+    let (out, err) = desk.must(&line);
     assert!(out.contains("T-07 joined the centre as mechanic"), "{out}");
     for due in ["A new register was made: ", "course “Test house” is in use from now on"] {
         assert!(err.contains(due), "{due:?} in {err}");
     }
     assert!(file.is_file());
-    let (_, err) = must(&desk, &["assign", "T-07", "--by", "TR-1", "--lesson", "lockout"]);
+    let (_, err) = desk.must(&["assign", "T-07", "--by", "TR-1", "--lesson", "lockout"]);
     assert_eq!(err, "", "it is made once");
     assert_eq!(desk.json(&["audit"]).0, 0);
 }
@@ -46,16 +40,16 @@ fn whoever_joins_first_makes_the_register() {
 #[test]
 fn gathering_no_file_takes_the_course_in() {
     let desk = Desk::with(&staffed());
-    let (out, _) = must(&desk, &["gather"]);
+    let (out, _) = desk.must(&["gather"]);
     assert!(out.contains("course “Test house” is in use from now on"), "{out}");
-    let (out, _) = must(&desk, &["gather"]);
+    let (out, _) = desk.must(&["gather"]);
     assert_eq!(out, "No record was named, and the register knows the course already.\n");
 }
 
 #[test]
 fn a_code_that_is_nearly_somebodys_is_held_back() {
     let desk = Desk::with(&staffed());
-    must(&desk, &["join", "T-07", "--by", "TR-1", "--name", "Ada"]);
+    desk.must(&["join", "T-07", "--by", "TR-1", "--name", "Ada"]);
     for (file, person) in [
         ("one.json", "TO7"),
         ("two.json", "T-08"),
@@ -80,7 +74,7 @@ fn a_code_that_is_nearly_somebodys_is_held_back() {
         }
     }
     assert_eq!(rows(&desk), before, "nothing was written");
-    let (out, _) = must(&desk, &["gather", "own.json", "far.json"]);
+    let (out, _) = desk.must(&["gather", "own.json", "far.json"]);
     for due in [
         "own.json: 10 new, 0 known, 0 held, 0 refused, of T-07",
         "far.json: 10 new",
@@ -88,8 +82,8 @@ fn a_code_that_is_nearly_somebodys_is_held_back() {
         assert!(out.contains(due), "{due:?} in {out}");
     }
     // Somebody new joins first; or it is said that the code is meant.
-    must(&desk, &["join", "T-08", "--by", "TR-1", "--name", "Bo"]);
-    let (out, _) = must(&desk, &["gather", "two.json"]);
+    desk.must(&["join", "T-08", "--by", "TR-1", "--name", "Bo"]);
+    let (out, _) = desk.must(&["gather", "two.json"]);
     assert!(out.contains("10 new"), "{out}");
     let (code, told) = desk.json(&["gather", "one.json"]);
     assert_eq!(code, 1);
@@ -97,9 +91,9 @@ fn a_code_that_is_nearly_somebodys_is_held_back() {
         told["files"][0]["notTaken"],
         json!([{"code": "TO7", "near": ["T-07"], "statements": 10}])
     );
-    let (out, _) = must(&desk, &["gather", "one.json", "--take", "to7"]);
+    let (out, _) = desk.must(&["gather", "one.json", "--take", "to7"]);
     assert!(out.contains("10 new"), "{out}");
-    let (out, _) = must(&desk, &["gather", "one.json"]);
+    let (out, _) = desk.must(&["gather", "one.json"]);
     assert!(
         out.contains("10 known"),
         "once it is on record it is nobody's slip: {out}"
@@ -135,23 +129,17 @@ fn files_that_cannot_be_read_are_told_of_in_words() {
 #[test]
 fn an_inspection_with_somebody_who_is_signed_for_nothing_is_told_of() {
     let desk = Desk::with(&staffed());
-    must(&desk, &["join", "T-07", "--by", "TR-1", "--name", "Ada"]);
+    desk.must(&["join", "T-07", "--by", "TR-1", "--name", "Ada"]);
     let line = ["inspect", "marrow", "--by", "TR-1", "--clean", "--included", "T-07"];
-    let (_, err) = must(&desk, &line);
+    let (_, err) = desk.must(&line);
     assert!(
         err.contains("T-07 was signed off for nothing on 2026-03-01: the inspection goes over the procedure with those who are authorized"),
         "{err}"
     );
     desk.hand_in("one.json", &studies("T-07"));
-    must(&desk, &["gather", "one.json"]);
-    for setting in ["--staged", "--real"] {
-        must(
-            &desk,
-            &["witness", "T-07", "lock-out", "--by", "TR-1", "--met", setting],
-        );
-    }
-    assert_eq!(desk.signoff(&["T-07", "lock-out", "--by", "MG-1"]).0, 0);
-    assert_eq!(must(&desk, &line).1, "");
+    desk.must(&["gather", "one.json"]);
+    desk.lockout_signed("T-07");
+    assert_eq!(desk.must(&line).1, "");
 }
 
 /// A course in which the job asks for the second competency alone.
@@ -170,30 +158,21 @@ fn two_competencies() -> Value {
 #[test]
 fn a_record_begins_with_what_the_job_asks_for() {
     let desk = Desk::with(&two_competencies());
-    must(
-        &desk,
-        &["join", "T-07", "--by", "TR-1", "--name", "Ada", "--job", "mechanic"],
-    );
-    must(
-        &desk,
-        &[
-            "assign",
-            "T-07",
-            "--by",
-            "TR-1",
-            "--competency",
-            "sweep-out",
-            "--lesson",
-            "sweep",
-        ],
-    );
-    must(
-        &desk,
-        &[
-            "assign", "T-07", "--by", "TR-1", "--bank", "alone", "--lesson", "lockout",
-        ],
-    );
-    let (out, _) = must(&desk, &["standing", "T-07"]);
+    desk.must(&["join", "T-07", "--by", "TR-1", "--name", "Ada", "--job", "mechanic"]);
+    desk.must(&[
+        "assign",
+        "T-07",
+        "--by",
+        "TR-1",
+        "--competency",
+        "sweep-out",
+        "--lesson",
+        "sweep",
+    ]);
+    desk.must(&[
+        "assign", "T-07", "--by", "TR-1", "--bank", "alone", "--lesson", "lockout",
+    ]);
+    let (out, _) = desk.must(&["standing", "T-07"]);
     let at = |text: &str| out.find(text).unwrap_or_else(|| panic!("{text:?} in {out}"));
     assert!(at("T-07  sweep-out: nothing yet (may not do it)") < at("Not asked for by the job mechanic"));
     assert!(at("Not asked for by the job mechanic") < at("  nothing yet: lock-out\n"));
@@ -205,7 +184,7 @@ fn a_record_begins_with_what_the_job_asks_for() {
         places.is_sorted() && places[0].is_some(),
         "in the order of the course: {out}"
     );
-    let (out, _) = must(&desk, &["standing", "T-07", "--all"]);
+    let (out, _) = desk.must(&["standing", "T-07", "--all"]);
     assert!(
         out.contains("T-07  lock-out: nothing yet") && out.contains("Locks out alone"),
         "{out}"
@@ -226,8 +205,8 @@ fn a_missed_critical_question_is_told_of_with_its_place() {
         })
         .expect("this seed asks it");
     desk.hand_in("one.json", &attempt);
-    must(&desk, &["gather", "one.json"]);
-    let (out, _) = must(&desk, &["standing", "T-07"]);
+    desk.must(&["gather", "one.json"]);
+    let (out, _) = desk.must(&["standing", "T-07"]);
     let due = format!(
         "critical question about lock-out missed: question {asked} of the attempt, `a`, in quizzes/banks/alone.yml"
     );
@@ -237,14 +216,11 @@ fn a_missed_critical_question_is_told_of_with_its_place() {
 #[test]
 fn who_was_never_signed_has_nothing_that_falls_due() {
     let desk = Desk::with(&staffed());
-    must(
-        &desk,
-        &["join", "T-07", "--by", "TR-1", "--name", "Ada", "--job", "mechanic"],
-    );
+    desk.must(&["join", "T-07", "--by", "TR-1", "--name", "Ada", "--job", "mechanic"]);
     let retrain = ["retrain", "T-07", "lock-out", "--because", "procedure", "--by", "TR-1"];
-    must(&desk, &retrain);
+    desk.must(&retrain);
     let table = |desk: &Desk| {
-        must(desk, &["standing", "--into", "pages"]);
+        desk.must(&["standing", "--into", "pages"]);
         let read =
             |name: &str| fs::read_to_string(desk.folder.path().join("pages").join(name)).expect("it was written");
         let rows = read("lapses.csv")
@@ -262,14 +238,8 @@ fn who_was_never_signed_has_nothing_that_falls_due() {
         now: "2026-03-02T12:00:00Z",
         ..desk
     };
-    must(&later, &["gather", "one.json"]);
-    for setting in ["--staged", "--real"] {
-        must(
-            &later,
-            &["witness", "T-07", "lock-out", "--by", "TR-1", "--met", setting],
-        );
-    }
-    assert_eq!(later.signoff(&["T-07", "lock-out", "--by", "MG-1"]).0, 0);
-    must(&later, &retrain);
+    later.must(&["gather", "one.json"]);
+    later.lockout_signed("T-07");
+    later.must(&retrain);
     assert_eq!(table(&later), (1, 1), "once it was signed it does");
 }

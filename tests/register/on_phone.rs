@@ -27,12 +27,12 @@ fn desk(signed: bool) -> Desk {
     keys::files(desk.folder.path(), "TR-1");
     let studies = Device::new("TM-1", &course, "2026-02-01T08:00:00Z").studies_all();
     desk.hand_in("record.json", &studies);
-    must(&desk, &["gather", "record.json"]);
+    desk.must(&["gather", "record.json"]);
     for (setting, on) in [("--staged", "2026-02-20"), ("--real", "2026-02-21")] {
         let line = [
             "witness", "TM-1", "lock-out", "--by", "TR-1", "--met", setting, "--on", on,
         ];
-        must(&desk, &line);
+        desk.must(&line);
     }
     if signed {
         let (code, told) = desk.signoff(&["TM-1", "lock-out", "--by", "MG-1"]);
@@ -42,12 +42,6 @@ fn desk(signed: bool) -> Desk {
 }
 
 /// Runs a command that must succeed, and gives what was said beside the result.
-fn must(desk: &Desk, line: &[&str]) -> String {
-    let (code, out, err) = desk.run(line);
-    assert_eq!(code, 0, "{line:?}: {out}{err}");
-    err
-}
-
 const WITHDRAW: [&str; 7] = ["withdraw", "TM-1", "lock-out", "--by", "TR-1", "--note", "no lock"];
 const RETRAIN: [&str; 7] = ["retrain", "TM-1", "lock-out", "--because", "job", "--by", "TR-1"];
 const LEAVE: [&str; 4] = ["leave", "TM-1", "--by", "TR-1"];
@@ -56,7 +50,7 @@ const LEAVE: [&str; 4] = ["leave", "TM-1", "--by", "TR-1"];
 fn what_is_taken_back_while_a_slip_says_yes_is_told_of() {
     for line in [&WITHDRAW[..], &RETRAIN, &LEAVE] {
         let desk = desk(true);
-        must(&desk, &SLIP);
+        desk.must(&SLIP);
         let (_, out, _) = desk.run(&["standing", "TM-1"]);
         assert!(
             out.contains("was given a slip by TR-1; alone: lock-out until 2026-03-31"),
@@ -66,9 +60,9 @@ fn what_is_taken_back_while_a_slip_says_yes_is_told_of() {
             now: "2026-03-30T09:00:00Z",
             ..desk
         };
-        let err = must(&later, line);
+        let (_, err) = later.must(line);
         assert!(err.contains(WARNING), "{line:?}: {err}");
-        must(&later, &SLIP);
+        later.must(&SLIP);
         let (code, told) = later.json(&["audit"]);
         assert_eq!((code, &told["findings"]), (0, &json!([])), "{told:#}");
     }
@@ -85,24 +79,24 @@ fn taking_back_what_was_signed_needs_a_reason() {
 fn nothing_is_said_where_no_slip_says_yes() {
     // Without a slip; with one that says no.
     let none = desk(true);
-    assert!(!must(&none, &WITHDRAW).contains("slip"));
+    assert!(!none.must(&WITHDRAW).1.contains("slip"));
     let unsigned = desk(false);
-    must(&unsigned, &SLIP);
-    assert!(!must(&unsigned, &LEAVE).contains("slip"));
+    unsigned.must(&SLIP);
+    assert!(!unsigned.must(&LEAVE).1.contains("slip"));
     // Once its days are over.
     let late = desk(true);
-    must(&late, &SLIP);
+    late.must(&SLIP);
     let late = Desk {
         now: "2026-04-01T09:00:00Z",
         ..late
     };
-    assert!(!must(&late, &WITHDRAW).contains("slip"));
+    assert!(!late.must(&WITHDRAW).1.contains("slip"));
     // Once a newer one has been given.
     let again = desk(true);
-    must(&again, &SLIP);
-    assert!(must(&again, &WITHDRAW).contains(WARNING));
-    must(&again, &[&SLIP[..], &["--replace"]].concat());
-    assert!(!must(&again, &RETRAIN).contains("slip"));
+    again.must(&SLIP);
+    assert!(again.must(&WITHDRAW).1.contains(WARNING));
+    again.must(&[&SLIP[..], &["--replace"]].concat());
+    assert!(!again.must(&RETRAIN).1.contains("slip"));
 }
 
 /// A signature that runs out before the slip does ends the yes on its own day.
@@ -112,8 +106,8 @@ fn the_yes_ends_with_the_signature() {
         now: "2027-02-20T12:00:00Z",
         ..desk(true)
     };
-    must(&desk, &SLIP);
-    let err = must(&desk, &WITHDRAW);
+    desk.must(&SLIP);
+    let (_, err) = desk.must(&WITHDRAW);
     assert!(
         err.contains("The slip of 2027-02-20 still says yes until 2027-02-28"),
         "{err}"
