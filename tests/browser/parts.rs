@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeSet;
 
 /// Styles whose parts have no example, each with the reason.
-const ELSEWHERE: [(&str, &str); 11] = [
+const ELSEWHERE: [(&str, &str); 12] = [
     ("print.css", "what paper leaves out"),
     ("report.css", "pages made of a register, not of a course"),
     ("report-print.css", "the same on paper"),
@@ -16,6 +16,7 @@ const ELSEWHERE: [(&str, &str); 11] = [
         "sheet.css",
         "a job sheet is one whole for paper; each lesson with steps leads to its own",
     ),
+    ("sheet-urgent.css", "the same for an emergency"),
     ("staging.css", "the same for the trainer who sets a stop"),
     ("witness.css", "the same for the trainer who watches"),
     (

@@ -263,7 +263,9 @@ fn every_colour_that_the_style_writes_in_is_on_the_list() {
     assert!(seen > 40, "the style was read: {seen}");
 }
 
-/// Filled marks without words: how often a sign shows.
+/// Filled marks without words: how often a sign shows, what is chosen, a box that stays empty.
 fn is_a_mark(rule: &str) -> bool {
-    rule.ends_with("::after") || rule.ends_with("::before")
+    ["::after", "::before", "input:checked", ".tick"]
+        .iter()
+        .any(|end| rule.ends_with(end))
 }

@@ -220,7 +220,18 @@ fn a_staging_adds_no_minutes_to_the_lesson() {
     let path = without.path().join("lessons/stops/short-set.md");
     let text = fs::read_to_string(&path).expect("the demo has it");
     let cut = text.find("```staging").expect("the demo stages it");
-    fs::write(&path, &text[..cut]).expect("the copy can be written");
+    // Without a staging no step stays out of it, and it can be watched on real calls only.
+    let plain = text[..cut].replace("    not-staged: true\n", "");
+    fs::write(&path, plain).expect("the copy can be written");
+    let path = without.path().join("lessons/competencies.yml");
+    let text = fs::read_to_string(&path).expect("the demo has it");
+    let (before, own) = text.split_once("\nclear-short-set:").expect("the competency is there");
+    let own = own.replacen(
+        "witnessed: { times: 3, real: 1 }",
+        "witnessed: { times: 3, real: 3 }",
+        1,
+    );
+    fs::write(&path, format!("{before}\nclear-short-set:{own}")).expect("the copy can be written");
     assert_eq!(pitwright(without.path(), &["compile"]).status.code(), Some(0));
     assert_eq!(minutes(with.path()), minutes(without.path()));
 }
