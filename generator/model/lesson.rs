@@ -213,6 +213,9 @@ pub struct Step {
     /// Hands or body go past a guard.
     #[serde(default)]
     pub inside: bool,
+    /// Staged for practice, this step does not come up or is only told: whoever watches marks it as not seen.
+    #[serde(default)]
+    pub not_staged: bool,
 }
 
 fn no_words() -> Text {

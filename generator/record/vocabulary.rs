@@ -34,12 +34,13 @@ pub enum Verb {
     MustRetrain,
     Joined,
     Left,
+    Voided,
     WasErased,
     Inspected,
 }
 
 impl Verb {
-    const ALL: [Self; 16] = [
+    const ALL: [Self; 17] = [
         Self::Experienced,
         Self::Completed,
         Self::Attempted,
@@ -54,6 +55,7 @@ impl Verb {
         Self::MustRetrain,
         Self::Joined,
         Self::Left,
+        Self::Voided,
         Self::WasErased,
         Self::Inspected,
     ];
@@ -69,6 +71,7 @@ impl Verb {
             Self::Experienced | Self::Completed | Self::Attempted | Self::Answered | Self::Passed | Self::Failed => {
                 VERBS
             }
+            Self::Voided => VERBS,
             _ => TERMS,
         };
         format!("{base}{}", self.last())
@@ -90,6 +93,7 @@ impl Verb {
             Self::MustRetrain => "must-retrain",
             Self::Joined => "joined",
             Self::Left => "left",
+            Self::Voided => "voided",
             Self::WasErased => "was-erased",
             Self::Inspected => "inspected",
         }
@@ -136,6 +140,8 @@ pub enum Thing {
     Part(Spot),
     Competency(String),
     Machine(String),
+    /// Another statement, by its id.
+    Entry(String),
     /// The centre itself.
     Centre,
 }
@@ -183,6 +189,8 @@ impl Thing {
             Self::Part(Spot { of, part }) => format!("{home}/{}/{}/{}/{part}", of.sort(), of.id(), of.part()),
             Self::Competency(id) => format!("{home}/competency/{id}"),
             Self::Machine(id) => format!("{home}/machine/{id}"),
+            // A statement has an id of its own, wherever it was made.
+            Self::Entry(id) => id.clone(),
             Self::Centre => format!("{home}/centre"),
         }
     }
@@ -197,6 +205,7 @@ impl fmt::Display for Thing {
             Self::Part(spot) => spot.fmt(f),
             Self::Competency(id) => write!(f, "competency {id}"),
             Self::Machine(id) => write!(f, "machine {id}"),
+            Self::Entry(id) => write!(f, "entry {id}"),
             Self::Centre => f.write_str("the centre"),
         }
     }

@@ -35,3 +35,5 @@ mod slips;
 mod standing;
 mod table;
 mod tampering;
+mod voiding;
+mod witnessing;
