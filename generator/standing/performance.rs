@@ -192,25 +192,32 @@ fn unseen(ground: &Ground, counted: &[(&Statement, &Witnessing)]) -> Vec<u32> {
         .collect()
 }
 
-/// Whether a performance showed a step of the present sheet. The sheet that it was watched by may have had other steps: then a
-/// step is known by its words. One entered without steps showed them all.
+/// Whether a performance showed a step of the present sheet. The sheet that it was watched by may have had other steps, or the same
+/// in another order: a step is known by its words, and one whose words were mended by its place, if nothing else moved. One
+/// entered without steps showed them all.
 fn shows(ground: &Ground, now: &Sheet, number: u32, statement: &Statement, seen: &Witnessing) -> bool {
     if seen.steps.is_empty() {
         return true;
     }
-    let marking = ground.markings.get(&statement.marking);
-    let then = marking.and_then(|marking| marking.competency(&seen.competency)?.sheet.as_ref());
-    let Some(index) = usize::try_from(number).ok().and_then(|number| number.checked_sub(1)) else {
+    let index = usize::try_from(number).ok().and_then(|number| number.checked_sub(1));
+    let Some((index, says)) = index.and_then(|index| Some((index, now.steps.get(index)?))) else {
         return false;
     };
-    let was_seen = |how: &StepSeen| *how != StepSeen::NotSeen;
-    match then {
-        Some(then) if then.lesson != now.lesson || then.steps.len() != now.steps.len() => {
-            let mut steps = then.steps.iter().zip(&seen.steps);
-            steps.any(|(says, how)| now.steps.get(index) == Some(says) && was_seen(how))
-        }
-        _ => seen.steps.get(index).is_some_and(was_seen),
+    let was_seen = |index: usize| seen.steps.get(index).is_some_and(|how| *how != StepSeen::NotSeen);
+    let marking = ground.markings.get(&statement.marking);
+    let Some(then) = marking.and_then(|marking| marking.competency(&seen.competency)?.sheet.as_ref()) else {
+        return was_seen(index);
+    };
+    let there = then.steps.get(index);
+    if there == Some(says) {
+        return was_seen(index);
     }
+    if then.steps.contains(says) {
+        let mut numbered = then.steps.iter().enumerate();
+        return numbered.any(|(index, step)| step == says && was_seen(index));
+    }
+    let mended = then.lesson == now.lesson && then.steps.len() == now.steps.len();
+    mended && there.is_some_and(|there| !now.steps.contains(there)) && was_seen(index)
 }
 
 /// Why a witness statement is void, if it is.
