@@ -3,7 +3,7 @@
 use super::walk;
 use crate::load::markdown;
 use crate::marking::{self, FORMAT, Marking};
-use crate::model::{Answer, Course, Ending, Evidence, Filed, Id, Question, Roles, Scenario};
+use crate::model::{Answer, Course, Ending, Evidence, Filed, Id, Question, Roles, Scenario, Step};
 use crate::safety::{self, Order, Proofs};
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 use std::collections::BTreeMap;
@@ -99,10 +99,16 @@ fn keys(roles: &Roles) -> BTreeMap<String, String> {
 /// The steps by which a competency is watched.
 fn sheet(course: &Course, competency: &Id, study: &[Id]) -> Option<marking::Sheet> {
     let lesson = course.shown_by(&competency.value, study)?;
-    let steps = lesson.value.procedures().flat_map(|(_, procedure)| &procedure.steps);
+    let steps = || lesson.value.procedures().flat_map(|(_, procedure)| &procedure.steps);
+    let numbers = |which: fn(&Step) -> bool| {
+        let numbered = steps().zip(1..);
+        numbered.filter(|(step, _)| which(step)).map(|(_, n)| n).collect()
+    };
     Some(marking::Sheet {
         lesson: lesson.id.clone(),
-        steps: steps.map(|step| plain(&step.says.value, course)).collect(),
+        steps: steps().map(|step| plain(&step.says.value, course)).collect(),
+        conditional: numbers(|step| step.only.is_some()),
+        not_staged: numbers(|step| step.not_staged),
     })
 }
 

@@ -50,6 +50,9 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         for finding in &audited.findings {
             voice.say(&finding.says);
         }
+        for voided in &audited.voided {
+            voice.say(&voided.says);
+        }
         voice.say(format!(
             "{} rows: {} statements, {} attempts marked again, {} markings; {}",
             audited.rows,

@@ -126,6 +126,11 @@ impl Desk {
         Ok(person(code, &statements, self.register.markings(), &details, day))
     }
 
+    /// What is to be noted with what is entered.
+    pub fn note(&self) -> Option<&str> {
+        self.note.as_deref()
+    }
+
     /// Enters the events together: all of them or none.
     ///
     /// # Errors
@@ -281,9 +286,13 @@ fn told(statement: &Statement, standing: Option<&Competence>, day: &Day, voice: 
         statement.about(),
         day.date
     ));
-    let Some(standing) = standing else {
-        return;
-    };
+    if let Some(standing) = standing {
+        stands(standing, voice);
+    }
+}
+
+/// Says how somebody stands, and what is still needed.
+pub(super) fn stands(standing: &Competence, voice: &mut Voice) {
     voice.say(format!(
         "{}: {} ({})",
         standing.id,
@@ -299,7 +308,7 @@ fn told(statement: &Statement, standing: Option<&Competence>, day: &Day, voice: 
 }
 
 /// Says why nothing was entered. A standing that is not ready is a finding; everything else is wrong usage.
-fn refused(why: &NotEntered, voice: &mut Voice) -> Outcome {
+pub(super) fn refused(why: &NotEntered, voice: &mut Voice) -> Outcome {
     let outcome = match why {
         NotEntered::NotReady { .. } => Outcome::Findings,
         _ => Outcome::Failed,

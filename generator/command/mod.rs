@@ -28,6 +28,7 @@ mod signoff;
 mod slip;
 mod standing;
 mod starter;
+mod void;
 mod withdraw;
 mod witness;
 
@@ -66,6 +67,8 @@ enum Command {
     Release(release::Args),
     /// Enter that a trainer watched somebody do it.
     Witness(witness::Args),
+    /// Take back an entry that was made in error, with a reason.
+    Void(void::Args),
     /// Make the key pair with which a signer or trainer signs.
     Key(key::Args),
     /// Sign a competency off on its evidence.
@@ -167,6 +170,7 @@ pub fn run(arguments: Arguments) -> Outcome {
         Command::Assign(args) => assign::run(args, &mut voice),
         Command::Release(args) => release::run(args, &mut voice),
         Command::Witness(args) => witness::run(args, &mut voice),
+        Command::Void(args) => void::run(args, &mut voice),
         Command::Key(args) => key::run(args, &mut voice),
         Command::Signoff(args) => signoff::run(args, &mut voice),
         Command::Withdraw(args) => withdraw::run(args, &mut voice),

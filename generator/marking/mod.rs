@@ -14,6 +14,7 @@ mod draw;
 mod machine;
 mod random;
 mod runnable;
+mod watching;
 
 pub use assessment::{Assessment, Evidence};
 pub use canonical::{NotCanonical, canonical, sha256_hex};
@@ -30,8 +31,9 @@ pub use random::{BadSeed, Xoshiro128};
 pub const FULL: u32 = 2520;
 
 /// The version of the marking format that this build writes. It reads every one from 1 on: format 2 added kinds of questions,
-/// format 3 orders that a machine marks, format 4 machines and drills; none changed what was there.
-pub const FORMAT: u32 = 4;
+/// format 3 orders that a machine marks, format 4 machines and drills, format 5 which steps need not come up; none changed what
+/// was there.
+pub const FORMAT: u32 = 5;
 
 /// All that marking and standing need to know of one compiled course.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -118,12 +120,18 @@ pub struct Competency {
 
 /// The steps that a witnessed performance is held against.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Sheet {
     /// The lesson whose procedures they are.
     pub lesson: String,
     /// In plain words, without markup.
     pub steps: Vec<String>,
+    /// The numbers of those that are done only if something is so, counted from 1.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conditional: Vec<u32>,
+    /// The numbers of those that do not come up when it is staged, or are only told.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_staged: Vec<u32>,
 }
 
 /// What somebody is employed as.

@@ -4,6 +4,7 @@ use super::fields::{Fault, Fields, texts};
 use super::signing::{self, Proof};
 use super::statement::{account, short};
 use super::vocabulary::{Thing, Verb, term};
+use super::witnessing::{self, Witnessing};
 use crate::marking::Evidence;
 use jiff::civil::Date;
 use serde_json::Value;
@@ -48,31 +49,15 @@ pub enum What {
         /// What it says may be done alone, by competency, and the last day on which it says so.
         alone: BTreeMap<String, Date>,
     },
+    /// An entry was made in error and counts nowhere from now on; the reason is among the details.
+    Voided {
+        /// The id of the entry's statement.
+        entry: String,
+    },
     /// The personal details with these digests were erased.
     Erased { digests: Vec<String> },
     /// The periodic inspection of a machine's energy control procedure. The statement's person is the inspector.
     Inspected(Inspection),
-}
-
-/// A performance that a trainer watched.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Witnessing {
-    pub competency: String,
-    pub met: bool,
-    /// The person needed a hint.
-    pub prompted: bool,
-    /// On a real call rather than a staged one.
-    pub real: bool,
-    /// How each step of the sheet went; empty where no sheet was used.
-    pub steps: Vec<StepSeen>,
-}
-
-/// How one step of a witnessed performance went.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum StepSeen {
-    Met,
-    Prompted,
-    NotMet,
 }
 
 /// Why retraining is due.
@@ -103,23 +88,6 @@ pub struct Inspection {
     pub clean: bool,
 }
 
-impl StepSeen {
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Met => "met",
-            Self::Prompted => "prompted",
-            Self::NotMet => "not-met",
-        }
-    }
-
-    /// The word read back.
-    pub fn from_word(word: &str) -> Option<Self> {
-        [Self::Met, Self::Prompted, Self::NotMet]
-            .into_iter()
-            .find(|seen| seen.word() == word)
-    }
-}
-
 impl Trigger {
     pub const ALL: [Self; 4] = [Self::Job, Self::Machine, Self::Procedure, Self::Deviation];
 
@@ -148,11 +116,25 @@ impl Trigger {
     }
 }
 
-impl Witnessing {
-    /// What the steps add up to: met and prompted. One step not met is a performance not met.
-    pub fn of_steps(steps: &[StepSeen]) -> (bool, bool) {
-        let worst = steps.iter().max().copied().unwrap_or(StepSeen::Met);
-        (worst == StepSeen::Met, worst == StepSeen::Prompted)
+impl What {
+    /// Why it cannot be voided, if it cannot: only what somebody typed in can have been typed wrongly.
+    pub fn not_voidable(&self) -> Option<&'static str> {
+        match self {
+            Self::Witnessed(_)
+            | Self::Assigned { .. }
+            | Self::Released { .. }
+            | Self::MustRetrain { .. }
+            | Self::Joined { .. }
+            | Self::Left
+            | Self::Inspected(_) => None,
+            Self::SignedOff { .. } => Some("a signature is taken back with `pitwright withdraw`"),
+            Self::Withdrawn { .. } => Some("what was taken away comes back only by a new signature"),
+            Self::GivenSlip { .. } => Some(
+                "a slip that is out answers until its days are over: write a new one, and see that it is taken back",
+            ),
+            Self::Voided { .. } => Some("what was voided stays so: enter anew what was right"),
+            Self::Erased { .. } => Some("what was erased is gone"),
+        }
     }
 }
 
@@ -176,7 +158,7 @@ impl Event {
     pub fn about(&self) -> String {
         let by = &self.by;
         match &self.what {
-            What::Witnessed(seen) => format!("was watched at {} by {by}", seen.competency),
+            What::Witnessed(seen) => format!("was watched at {} by {by}: {seen}", seen.competency),
             What::SignedOff { competency, .. } => format!("was signed off for {competency} by {by}"),
             What::Assigned { thing, due: None } => format!("was assigned {thing} by {by}"),
             What::Assigned { thing, due: Some(due) } => format!("was assigned {thing} by {by}, due {due}"),
@@ -195,10 +177,16 @@ impl Event {
                 let alone: Vec<String> = alone.iter().map(|(id, last)| format!("{id} until {last}")).collect();
                 format!("was given a slip by {by}; alone: {}", alone.join(", "))
             }
+            What::Voided { entry } => format!("had the entry {} voided by {by}", entry_name(entry)),
             What::Erased { .. } => format!("had personal details erased by {by}"),
             What::Inspected(seen) => format!("inspected the procedure of machine {}", seen.machine),
         }
     }
+}
+
+/// The first letters of an entry's id, which tell it apart from the others of a centre.
+pub fn entry_name(id: &str) -> &str {
+    id.split('-').next().unwrap_or(id)
 }
 
 /// Reads an event; `None` if the verb is not one of the register's own.
@@ -211,7 +199,7 @@ pub(super) fn read(
     extensions: Fields,
 ) -> Result<Option<Event>, Fault> {
     let what = match (verb, thing) {
-        (Verb::WasWitnessed, Thing::Competency(id)) => What::Witnessed(witnessing(id.clone(), all)?),
+        (Verb::WasWitnessed, Thing::Competency(id)) => What::Witnessed(witnessing::read(id.clone(), all)?),
         (Verb::WasSignedOff, Thing::Competency(id)) => What::SignedOff {
             competency: id.clone(),
             proof: signing::read(all, extensions).map(Box::new),
@@ -243,6 +231,7 @@ pub(super) fn read(
         (Verb::WasGivenSlip, Thing::Centre) => What::GivenSlip {
             alone: alone(extensions)?,
         },
+        (Verb::Voided, Thing::Entry(id)) => What::Voided { entry: id.clone() },
         (Verb::WasErased, Thing::Centre) => What::Erased {
             digests: texts(extensions.get(&term("digests")), "the digests")?
                 .into_iter()
@@ -279,35 +268,6 @@ fn alone(extensions: Fields) -> Result<BTreeMap<String, Date>, Fault> {
             Ok((id.clone(), date(last, "the last day of what a slip said")?))
         })
         .collect()
-}
-
-fn witnessing(competency: String, all: Fields) -> Result<Witnessing, Fault> {
-    let result = all.must_object("result", "result")?;
-    let extensions = result.must_object("extensions", "result.extensions")?;
-    let met = result.truth("success")?.ok_or("`result.success` is missing")?;
-    let real = match extensions.must_text(&term("setting"))? {
-        "real" => true,
-        "staged" => false,
-        other => return Err(format!("the setting is `{}`; it is `real` or `staged`", short(other))),
-    };
-    let steps = match extensions.get(&term("steps")) {
-        None => Vec::new(),
-        steps => texts(steps, "the steps")?
-            .into_iter()
-            .map(|word| StepSeen::from_word(word).ok_or_else(|| format!("a step cannot be `{}`", short(word))))
-            .collect::<Result<_, _>>()?,
-    };
-    let prompted = extensions.truth(&term("prompted"))?.unwrap_or(false);
-    if !steps.is_empty() && Witnessing::of_steps(&steps) != (met, prompted) {
-        return Err("what the steps add up to is not what the statement says of the whole".to_owned());
-    }
-    Ok(Witnessing {
-        competency,
-        met,
-        prompted,
-        real,
-        steps,
-    })
 }
 
 fn inspection(machine: String, all: Fields, context: Fields) -> Result<Inspection, Fault> {

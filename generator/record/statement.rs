@@ -160,6 +160,9 @@ impl Statement {
     }
 }
 
+/// What xAPI calls an object that is another statement.
+pub(super) const STATEMENT: &str = "StatementRef";
+
 pub(super) fn short(text: &str) -> String {
     text.chars().take(40).collect()
 }
@@ -210,9 +213,13 @@ fn read(value: &Value, body: Result<String, Fault>) -> Result<Statement, Fault> 
     let verb_iri = all.must_object("verb", "verb")?.must_text("id")?;
     let verb = Verb::from_iri(verb_iri)
         .ok_or_else(|| format!("`verb.id` is `{}`, which no record of a course uses", short(verb_iri)))?;
-    let object = all.must_object("object", "object")?.must_text("id")?;
-    let thing = Thing::from_iri(&home, object)
-        .ok_or_else(|| format!("`object.id` is `{object}`, which names nothing of a course at {home}"))?;
+    let object = all.must_object("object", "object")?;
+    let of = object.must_text("id")?;
+    let thing = match object.text("objectType")? {
+        Some(STATEMENT) => Thing::Entry(uuid(of, "object.id")?),
+        _ => Thing::from_iri(&home, of)
+            .ok_or_else(|| format!("`object.id` is `{of}`, which names nothing of a course at {home}"))?,
+    };
     let context = all.must_object("context", "context")?;
     let registration = context
         .text("registration")?

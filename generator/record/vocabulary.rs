@@ -35,12 +35,13 @@ pub enum Verb {
     Joined,
     Left,
     WasGivenSlip,
+    Voided,
     WasErased,
     Inspected,
 }
 
 impl Verb {
-    const ALL: [Self; 17] = [
+    const ALL: [Self; 18] = [
         Self::Experienced,
         Self::Completed,
         Self::Attempted,
@@ -56,6 +57,7 @@ impl Verb {
         Self::Joined,
         Self::Left,
         Self::WasGivenSlip,
+        Self::Voided,
         Self::WasErased,
         Self::Inspected,
     ];
@@ -71,6 +73,7 @@ impl Verb {
             Self::Experienced | Self::Completed | Self::Attempted | Self::Answered | Self::Passed | Self::Failed => {
                 VERBS
             }
+            Self::Voided => VERBS,
             _ => TERMS,
         };
         format!("{base}{}", self.last())
@@ -93,6 +96,7 @@ impl Verb {
             Self::Joined => "joined",
             Self::Left => "left",
             Self::WasGivenSlip => "was-given-slip",
+            Self::Voided => "voided",
             Self::WasErased => "was-erased",
             Self::Inspected => "inspected",
         }
@@ -139,6 +143,8 @@ pub enum Thing {
     Part(Spot),
     Competency(String),
     Machine(String),
+    /// Another statement, by its id.
+    Entry(String),
     /// The centre itself.
     Centre,
 }
@@ -186,6 +192,8 @@ impl Thing {
             Self::Part(Spot { of, part }) => format!("{home}/{}/{}/{}/{part}", of.sort(), of.id(), of.part()),
             Self::Competency(id) => format!("{home}/competency/{id}"),
             Self::Machine(id) => format!("{home}/machine/{id}"),
+            // A statement has an id of its own, wherever it was made.
+            Self::Entry(id) => id.clone(),
             Self::Centre => format!("{home}/centre"),
         }
     }
@@ -200,6 +208,7 @@ impl fmt::Display for Thing {
             Self::Part(spot) => spot.fmt(f),
             Self::Competency(id) => write!(f, "competency {id}"),
             Self::Machine(id) => write!(f, "machine {id}"),
+            Self::Entry(id) => write!(f, "entry {id}"),
             Self::Centre => f.write_str("the centre"),
         }
     }

@@ -1,8 +1,9 @@
 //! Writing the register's own statements.
 
-use super::event::{Event, What, Witnessing};
-use super::statement::{Misread, Statement};
-use super::vocabulary::{TERMS, Thing, Verb, term};
+use super::event::{Event, What};
+use super::statement::{Misread, STATEMENT, Statement};
+use super::vocabulary::{Thing, Verb, term};
+use super::witnessing::Witnessing;
 use crate::marking::Marking;
 use jiff::Timestamp;
 use serde_json::{Value, json};
@@ -81,6 +82,7 @@ fn verb_and_thing(what: &What) -> (Verb, Thing) {
         What::Joined { .. } => (Verb::Joined, Thing::Centre),
         What::Left => (Verb::Left, Thing::Centre),
         What::GivenSlip { .. } => (Verb::WasGivenSlip, Thing::Centre),
+        What::Voided { entry } => (Verb::Voided, Thing::Entry(entry.clone())),
         What::Erased { .. } => (Verb::WasErased, Thing::Centre),
         What::Inspected(seen) => (Verb::Inspected, Thing::Machine(seen.machine.clone())),
     }
@@ -91,6 +93,9 @@ fn performance(seen: &Witnessing) -> Value {
         term("prompted"): seen.prompted,
         term("setting"): if seen.real { "real" } else { "staged" },
     });
+    if seen.out_of_turn {
+        extensions[term("out-of-turn")] = json!(true);
+    }
     if !seen.steps.is_empty() {
         let steps: Vec<&str> = seen.steps.iter().map(|step| step.word()).collect();
         extensions[term("steps")] = json!(steps);
@@ -107,7 +112,9 @@ fn agent(marking: &Marking, code: &str) -> Value {
 
 fn frame(occasion: &Occasion, verb: Verb, thing: &Thing) -> Value {
     let marking = occasion.marking;
-    let mut object = json!({ "objectType": "Activity", "id": thing.iri(&marking.home) });
+    let is_statement = matches!(thing, Thing::Entry(_));
+    let sort = if is_statement { STATEMENT } else { "Activity" };
+    let mut object = json!({ "objectType": sort, "id": thing.iri(&marking.home) });
     let name = match thing {
         Thing::Competency(id) => marking.competency(id).map(|known| known.says.as_str()),
         Thing::Lesson(id) => marking.lesson(id).map(|known| known.title.as_str()),
@@ -118,7 +125,14 @@ fn frame(occasion: &Occasion, verb: Verb, thing: &Thing) -> Value {
     if let Some(name) = name {
         object["definition"] = json!({ "name": { marking.language.as_str(): name } });
     }
-    debug_assert!(verb.iri().starts_with(TERMS));
+    let mut context = json!({
+        "language": marking.language,
+        "extensions": { term("marking"): occasion.hash },
+    });
+    // Source: xAPI 1.0.3, 2.4.6: a platform is named only where the object is an activity (from memory).
+    if !is_statement {
+        context["platform"] = json!("Pitwright");
+    }
     json!({
         "id": occasion.id,
         "version": "1.0.3",
@@ -126,11 +140,7 @@ fn frame(occasion: &Occasion, verb: Verb, thing: &Thing) -> Value {
         "actor": agent(marking, occasion.person),
         "verb": { "id": verb.iri(), "display": { "en": verb.to_string() } },
         "object": object,
-        "context": {
-            "platform": "Pitwright",
-            "language": marking.language,
-            "extensions": { term("marking"): occasion.hash },
-        },
+        "context": context,
     })
 }
 

@@ -6,6 +6,7 @@ use super::proofs;
 use super::{Entry, Error, Head, Kind, ROWS, Store};
 use crate::marking::{Marking, canonical, sha256_hex};
 use crate::record::{Statement, fits, judge};
+use crate::standing::{void_in_vain, voids};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -19,9 +20,22 @@ pub struct Audit {
     pub markings: usize,
     /// The hash of the last row. Whoever notes it down can later prove that nothing up to it was altered or cut off.
     pub head: String,
+    /// The entries that were made in error and voided, in the order of the rows.
+    pub voided: Vec<VoidedRow>,
     /// First the chain, then the register as a whole, then the marks, then names and notes, each in the order of the
     /// rows; none if all is well.
     pub findings: Vec<Finding>,
+}
+
+/// An entry that counts nowhere.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct VoidedRow {
+    pub row: u64,
+    pub id: String,
+    /// The row that voided it.
+    pub by_row: u64,
+    pub says: String,
 }
 
 /// One thing that does not fit.
@@ -84,12 +98,14 @@ pub fn audit(store: &impl Store, noted: Option<&str>, mut step: impl FnMut(u64))
     }
     auditor.marks();
     auditor.details(&store.details()?);
+    let voided = auditor.voided();
     Ok(Audit {
         rows,
         statements: auditor.statements.len(),
         attempts: auditor.attempts,
         markings: auditor.markings.len(),
         head: head.hash,
+        voided,
         findings: auditor.findings,
     })
 }
@@ -230,6 +246,39 @@ impl Auditor {
         }
         self.findings[before..].sort();
         self.statements = statements;
+    }
+
+    /// What was voided. A statement that voids what is not there to be voided is a finding.
+    fn voided(&mut self) -> Vec<VoidedRow> {
+        let statements = std::mem::take(&mut self.statements);
+        let all = || statements.iter().map(|(_, statement)| statement);
+        let voids = voids(all());
+        let rows: BTreeMap<&str, u64> = statements.iter().map(|(seq, one)| (one.id.as_str(), *seq)).collect();
+        for statement in void_in_vain(all()) {
+            let seq = rows.get(statement.id.as_str()).copied().unwrap_or_default();
+            let says = format!(
+                "row {seq}: {}: there is no such entry in this record that could be, or it was voided before",
+                statement.about()
+            );
+            self.misfit(seq, statement, &says);
+        }
+        let voided = statements.iter().filter_map(|(row, statement)| {
+            let void = voids.get(statement.id.as_str())?;
+            let by_row = rows.get(void.id.as_str()).copied()?;
+            Some(VoidedRow {
+                row: *row,
+                id: statement.id.clone(),
+                by_row,
+                says: format!(
+                    "row {row}, voided by row {by_row}: {} {}",
+                    statement.person,
+                    statement.about()
+                ),
+            })
+        });
+        let voided = voided.collect();
+        self.statements = statements;
+        voided
     }
 
     /// Holds the names and notes that are kept against the statements that name them.

@@ -30,7 +30,7 @@ use std::fmt;
 use std::path::PathBuf;
 
 pub use archive::{Archived, BadMarking, GivenMarking};
-pub use audit::{Audit, Finding, audit};
+pub use audit::{Audit, Finding, VoidedRow, audit};
 pub use backup::{Copied, NotCopied, backup};
 pub use chain::{Broken, hash_of};
 pub use compare::{Checkup, Comparison, Relation, check, compare, rows};

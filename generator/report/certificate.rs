@@ -195,7 +195,7 @@ fn training(competency: &Competency, one: &Competence, person: &Person, ground: 
     all.extend(
         performances
             .iter()
-            .filter(|one| one.seen.competency == competency.id && one.result() == "met")
+            .filter(|one| one.seen.competency == competency.id && one.result() == "met" && !one.seen.out_of_turn)
             .map(|one| Training {
                 date: date_of(one.statement.timestamp),
                 how: "watched",

@@ -4,7 +4,7 @@ use super::matrix::may_word;
 use super::{Page, Press, certificate};
 use crate::marking::Evidence;
 use crate::record::{Deed, Event, Statement, StepSeen, What, Witnessing};
-use crate::standing::{AttemptLine, Bounds, Person, State};
+use crate::standing::{AttemptLine, Bounds, Person, State, voids};
 use crate::theme::ThemeError;
 use serde_json::{Value, json};
 
@@ -38,13 +38,14 @@ pub(super) fn state_word(state: State) -> &'static str {
 }
 
 impl super::Ground<'_> {
-    /// A person's performances up to the day, in the order of time.
+    /// A person's performances up to the day, in the order of time; none that was voided.
     pub(super) fn performances(&self, code: &str) -> Vec<Performance<'_>> {
         let end = self.day.end();
-        let mut all: Vec<Performance> = self
-            .statements
-            .iter()
-            .filter(|statement| statement.person == code && statement.timestamp < end)
+        let own = self.statements.iter();
+        let own = own.filter(|statement| statement.person == code && statement.timestamp < end);
+        let voids = voids(own.clone());
+        let mut all: Vec<Performance> = own
+            .filter(|statement| !voids.contains_key(statement.id.as_str()))
             .filter_map(|statement| match &statement.deed {
                 Deed::Entered(Event {
                     by,
@@ -124,7 +125,10 @@ impl Press<'_> {
                 .map(|one| self.performance(one, person))
                 .collect::<Vec<_>>(),
             "events": person.events.iter().map(|line| json!({
-                "date": line.date, "what": line.what, "by": line.by, "note": line.note,
+                "date": line.date, "name": line.name(), "what": line.what, "by": line.by, "note": line.note,
+                "voided": line.voided.as_ref().map(|voided| self.fill("report_voided", &[
+                    ("date", &voided.date.to_string()), ("by", &voided.by), ("because", voided.because.as_deref().unwrap_or("–")),
+                ])),
             })).collect::<Vec<_>>(),
         });
         let title = format!("{} {}", self.word("report_person"), person.person);
@@ -185,6 +189,7 @@ impl Press<'_> {
             "by": one.by,
             "setting": self.word(if one.seen.real { "report_real" } else { "report_staged" }),
             "result": self.word(&format!("report_seen_{}", one.result().replace('-', "_"))),
+            "turn": one.seen.out_of_turn.then(|| self.word("report_out_of_turn")),
             "steps": one.seen.steps.len(),
             "met": self.fill(
                 "report_steps_met",

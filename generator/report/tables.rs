@@ -132,7 +132,12 @@ pub(super) fn record(people: &[Person], ground: &Ground) -> Vec<u8> {
             row[0] = line.date.to_string();
             row[1].clone_from(&person.person);
             row[2].clone_from(&name);
-            row[3] = if watched.is_some() { "performance" } else { "entered" }.to_owned();
+            row[3] = match (&line.voided, watched) {
+                (Some(_), _) => "voided",
+                (None, Some(_)) => "performance",
+                (None, None) => "entered",
+            }
+            .to_owned();
             row[4].clone_from(&line.what);
             row[6] = watched.map_or("", |one| one.result()).to_owned();
             row[13].clone_from(&line.by);

@@ -5,7 +5,7 @@
 use crate::marking::{Evidence, Marking, NotCanonical};
 use crate::proof::{SecretKey, sign};
 use crate::record::{Deed, Event, Statement, What, stamp};
-use crate::standing::{Day, Markings, May, Person, Progress, Seen, Standing, Task, in_order, person};
+use crate::standing::{Day, Markings, May, Person, Progress, Seen, Standing, Task, in_order, person, voids};
 use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp};
 use serde::Serialize;
@@ -50,7 +50,7 @@ pub struct Stands {
     pub missing: Vec<String>,
     /// The lessons and assessments among that, by id. A course that does not know this field reads the sentences.
     pub lacks: Vec<Task>,
-    /// How many performances count, and how many of them on real calls.
+    /// How many performances count, how many of them on real calls, and the steps that none of them has shown.
     pub watched: Seen,
     /// The day on which the latest signature's time runs out, or ran out, whatever else has ended it: from then on more must be
     /// shown anew than the slip says.
@@ -137,7 +137,7 @@ fn standings(person: &Person) -> Vec<Stands> {
             until: competence.lapses,
             missing: competence.missing.clone(),
             lacks: competence.lacks.clone(),
-            watched: competence.watched,
+            watched: competence.watched.clone(),
             runs_out: competence.runs_out,
         })
         .collect()
@@ -159,9 +159,10 @@ fn asked(person: &Person, marking: &Marking) -> Vec<Asked> {
 fn released(code: &str, statements: &[Statement], markings: &Markings, day: &Day) -> Vec<Released> {
     let edition = |hash: &str, assessment: &Evidence| Some(markings.get(hash)?.assessment(assessment)?.edition);
     let in_force = markings.on(day).map_or("", |(hash, _)| hash);
-    let mut releases: Vec<(&Statement, Released)> = statements
-        .iter()
-        .filter(|statement| statement.person == code)
+    let own = statements.iter().filter(|statement| statement.person == code);
+    let voids = voids(own.clone());
+    let mut releases: Vec<(&Statement, Released)> = own
+        .filter(|statement| !voids.contains_key(statement.id.as_str()))
         .filter_map(|statement| {
             let Deed::Entered(Event {
                 what: What::Released { assessment, more },

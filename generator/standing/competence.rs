@@ -4,7 +4,7 @@ use super::assignments::Task;
 use super::employment::Employment;
 use super::ended::{retraining, withdrawal};
 use super::evidence::{Found, assessment, failed_after, lesson};
-use super::performance::{Seen, Watched, watched};
+use super::performance::{Seen, Watched, Watching, watched};
 use super::signature::{Signature, signatures};
 use super::tries::{Sitting, Tally, tally};
 use super::{Competence, Day, Markings, May, Standing};
@@ -55,6 +55,7 @@ struct State {
     missing: Vec<String>,
     lacks: Vec<Task>,
     watched: Seen,
+    watchings: Vec<Watching>,
     retrain_since: Option<Date>,
     renewable: bool,
 }
@@ -91,13 +92,13 @@ impl Round {
     }
 
     fn complete(&self) -> bool {
-        self.evidence() && self.watched.missing.is_none()
+        self.evidence() && self.watched.missing.is_empty()
     }
 
     fn missing(&self) -> Vec<String> {
         self.found()
             .filter_map(|found| found.missing.clone())
-            .chain(self.watched.missing.clone())
+            .chain(self.watched.missing.iter().cloned())
             .collect()
     }
 
@@ -109,7 +110,7 @@ impl Round {
     fn reasons(&self) -> Vec<String> {
         self.found()
             .filter_map(|found| found.reason.clone())
-            .chain(self.watched.reasons.iter().cloned())
+            .chain(self.watched.watchings.iter().map(|one| one.says.clone()))
             .collect()
     }
 }
@@ -131,6 +132,7 @@ pub(super) fn of(ground: &Ground) -> Folded {
         missing: state.missing,
         lacks: state.lacks,
         watched: state.watched,
+        watchings: state.watchings,
         signed_on: latest.map(|signature| signature.date),
         signed_by: latest.map(|signature| signature.by.to_owned()),
         signature: latest.map(|signature| signature.id().to_owned()),
@@ -242,7 +244,7 @@ fn state(ground: &Ground, signature: Option<&Signature>) -> State {
         standing
     } else {
         reasons.extend(retraining.map(|found| found.says));
-        if !round.watched.any && !begun(ground) {
+        if round.watched.watchings.is_empty() && !begun(ground) {
             Standing::NothingYet
         } else if round.complete() {
             Standing::ReadyToSign
@@ -275,6 +277,7 @@ fn state(ground: &Ground, signature: Option<&Signature>) -> State {
         missing,
         lacks,
         watched: round.watched.count,
+        watchings: round.watched.watchings,
         retrain_since,
         renewable,
     }

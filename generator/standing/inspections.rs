@@ -4,7 +4,7 @@
 //! certified with the machine, the date, the employees included and the inspector.
 
 use super::lines::inspection;
-use super::{Day, Markings};
+use super::{Day, Markings, voids};
 use crate::record::Statement;
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -49,15 +49,16 @@ impl MachineInspections {
 }
 
 /// The inspections of every machine of the course in force on a day, as of its end; nothing where no course was ever
-/// in force. One without anybody included, or with the inspector among them, is none.
+/// in force. One without anybody included, or with the inspector among them, is none, nor is one that was voided.
 pub fn inspections(statements: &[Statement], markings: &Markings, day: &Day) -> Vec<MachineInspections> {
     let Some((_, marking)) = markings.on(day) else {
         return Vec::new();
     };
     let end = day.end();
-    let mut all: Vec<_> = statements
-        .iter()
-        .filter(|statement| statement.timestamp < end)
+    let past = statements.iter().filter(|statement| statement.timestamp < end);
+    let voids = voids(past.clone());
+    let mut all: Vec<_> = past
+        .filter(|statement| !voids.contains_key(statement.id.as_str()))
         .filter_map(|statement| Some((statement, inspection(statement)?)))
         .filter(|(_, (event, seen))| !seen.included.is_empty() && !seen.included.contains(&event.by))
         .collect();

@@ -1,8 +1,8 @@
 //! What trainers and signers entered about a person, line by line.
 
-use super::Day;
 use super::employment::note;
-use crate::record::{Deed, Details, Event, Inspection, Statement, What};
+use super::{Day, Voids, voided_by};
+use crate::record::{Deed, Details, Event, Inspection, Statement, What, entry_name};
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -20,6 +20,27 @@ pub struct EventLine {
     pub by: String,
     /// What was noted; [`super::ERASED`] if it was erased.
     pub note: Option<String>,
+    /// That it was an error, and counts nowhere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub voided: Option<Voided>,
+}
+
+/// That an entry was voided.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Voided {
+    pub date: Date,
+    /// Whoever answers for that.
+    pub by: String,
+    /// Why; [`super::ERASED`] if it was erased.
+    pub because: Option<String>,
+}
+
+impl EventLine {
+    /// The first letters of its id, by which a command names it.
+    pub fn name(&self) -> &str {
+        entry_name(&self.id)
+    }
 }
 
 /// The inspection that a statement certifies, if it is one.
@@ -41,12 +62,16 @@ pub(super) fn is_inspection(statement: &Statement) -> bool {
 pub(super) fn of(
     code: &str,
     own: &[&Statement],
-    inspections: &[&Statement],
+    (inspections, voids): (&[&Statement], &Voids),
     details: &BTreeMap<String, Details>,
     day: &Day,
 ) -> Vec<EventLine> {
     let entered = own.iter().filter_map(|statement| match &statement.deed {
-        Deed::Entered(event) => Some((*statement, event, event.about())),
+        Deed::Entered(event) => {
+            let of = voided_by(statement).and_then(|entry| about(own, entry));
+            let what = of.map_or_else(|| event.about(), |of| format!("{} (it said: {of})", event.about()));
+            Some((*statement, event, what))
+        }
         _ => None,
     });
     let included = inspections.iter().filter_map(|statement| {
@@ -67,6 +92,23 @@ pub(super) fn of(
             what,
             by: event.by.clone(),
             note: note(event, details).map(str::to_owned),
+            voided: voids.get(statement.id.as_str()).and_then(|void| {
+                let Deed::Entered(event) = &void.deed else {
+                    return None;
+                };
+                Some(Voided {
+                    date: day.date_of(void.timestamp),
+                    by: event.by.clone(),
+                    because: note(event, details).map(str::to_owned),
+                })
+            }),
         })
         .collect()
+}
+
+/// What an entry of the same record said.
+fn about(own: &[&Statement], entry: &str) -> Option<String> {
+    let mut own = own.iter();
+    own.find(|statement| statement.id == entry)
+        .map(|statement| statement.about())
 }

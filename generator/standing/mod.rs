@@ -20,13 +20,15 @@ mod lines;
 mod performance;
 mod signature;
 mod tries;
+mod voided;
 
 pub use assignments::{Assignment, Progress, Task, in_order};
 pub use day::{Day, Markings};
 pub use inspections::{Inspected, MachineInspections, inspections};
-pub use lines::EventLine;
-pub use performance::Seen;
+pub use lines::{EventLine, Voided};
+pub use performance::{Seen, Watching};
 pub use tries::{AnswerLine, AttemptLine, Bounds, State, Tries};
+pub use voided::{Voids, void_in_vain, voided_by, voids};
 
 /// What stands where personal details were erased.
 pub const ERASED: &str = "(erased)";
@@ -137,6 +139,9 @@ pub struct Competence {
     /// exports, which an audit makes again byte by byte.
     #[serde(skip)]
     pub watched: Seen,
+    /// Every performance that was watched, and whether it counts; told as sentences, too.
+    #[serde(skip)]
+    pub watchings: Vec<Watching>,
     /// The latest valid signature, whether or not it still holds: its day, and whose it is.
     pub signed_on: Option<Date>,
     pub signed_by: Option<String>,
@@ -215,9 +220,11 @@ pub fn everybody_ever(
     day: &Day,
 ) -> Vec<Person> {
     let end = day.end();
+    let past = || statements.iter().filter(|statement| statement.timestamp < end);
+    let voids = voids(past());
     let mut by_person: BTreeMap<&str, Vec<&Statement>> = BTreeMap::new();
     let mut inspections = Vec::new();
-    for statement in statements.iter().filter(|statement| statement.timestamp < end) {
+    for statement in past() {
         by_person.entry(&statement.person).or_default().push(statement);
         if lines::is_inspection(statement) {
             inspections.push(statement);
@@ -225,8 +232,11 @@ pub fn everybody_ever(
     }
     by_person
         .into_iter()
-        .filter(|(_, own)| own.iter().any(|statement| is_of_a_learner(statement)))
-        .filter_map(|(code, own)| person_of(code, own, &inspections, markings, details, day))
+        .filter(|(_, own)| {
+            own.iter()
+                .any(|one| is_of_a_learner(one) && !voids.contains_key(one.id.as_str()))
+        })
+        .filter_map(|(code, own)| person_of(code, own, (&inspections, &voids), markings, details, day))
         .collect()
 }
 
@@ -235,7 +245,7 @@ fn is_of_a_learner(statement: &Statement) -> bool {
     !matches!(
         &statement.deed,
         Deed::Entered(Event {
-            what: What::Inspected(_) | What::Erased { .. } | What::GivenSlip { .. },
+            what: What::Inspected(_) | What::Voided { .. } | What::Erased { .. } | What::GivenSlip { .. },
             ..
         })
     )
@@ -248,14 +258,18 @@ pub fn left_on(code: &str, statements: &[Statement], day: &Day) -> Option<Date> 
         .iter()
         .filter(|statement| statement.person == code && statement.timestamp < end)
         .collect();
+    let voids = voids(own.iter().copied());
+    own.retain(|statement| !voids.contains_key(statement.id.as_str()));
     own.sort_by(|a, b| (a.timestamp, &a.id).cmp(&(b.timestamp, &b.id)));
     employment::of(&own, &BTreeMap::new(), day).left
 }
 
 /// The day on which a person first joined, if that was after the day asked about. None where no joining is on record.
 pub fn joined_after(code: &str, statements: &[Statement], day: &Day) -> Option<Date> {
-    let joinings = statements.iter().filter(|statement| {
-        statement.person == code
+    let own = statements.iter().filter(|statement| statement.person == code);
+    let voids = voids(own.clone());
+    let joinings = own.filter(|statement| {
+        !voids.contains_key(statement.id.as_str())
             && matches!(&statement.deed, Deed::Entered(event) if matches!(event.what, What::Joined { .. }))
     });
     let first = joinings.map(|statement| day.date_of(statement.timestamp)).min()?;
@@ -275,19 +289,22 @@ pub fn person(
     let past = || statements.iter().filter(|statement| statement.timestamp < end);
     let own = past().filter(|statement| statement.person == code).collect();
     let inspections: Vec<&Statement> = past().filter(|statement| lines::is_inspection(statement)).collect();
-    person_of(code, own, &inspections, markings, details, day)
+    person_of(code, own, (&inspections, &voids(past())), markings, details, day)
 }
 
 fn person_of(
     code: &str,
     mut own: Vec<&Statement>,
-    inspections: &[&Statement],
+    (inspections, voids): (&[&Statement], &Voids),
     markings: &Markings,
     details: &BTreeMap<String, Details>,
     day: &Day,
 ) -> Option<Person> {
     let (_, marking) = markings.on(day)?;
     own.sort_by(|a, b| (a.timestamp, &a.id).cmp(&(b.timestamp, &b.id)));
+    let events = lines::of(code, &own, (inspections, voids), details, day);
+    // What was voided is told, and counts nowhere.
+    own.retain(|statement| !voids.contains_key(statement.id.as_str()));
     let employment = employment::of(&own, details, day);
     let sittings = tries::sittings(&own, markings);
     let tally = tries::tally(&sittings, &own, markings, None);
@@ -326,7 +343,7 @@ fn person_of(
         competencies: folded.into_iter().map(|folded| folded.competence).collect(),
         attempts: counted,
         tries: tries::left(&tally, marking),
-        events: lines::of(code, &own, inspections, details, day),
+        events,
         name: employment.name,
         job: employment.job,
         joined: employment.joined,

@@ -29,7 +29,7 @@ enum SlipOf {
 
 fn act(dice: &mut Dice) -> Act {
     let at = *dice.of(&Taught::ASSESSED);
-    match dice.number(0, 19) {
+    match dice.number(0, 22) {
         0 => Act::Open,
         1..=3 => Act::Read { old: dice.one_in(8) },
         4..=13 => Act::Try {
@@ -49,6 +49,11 @@ fn act(dice: &mut Dice) -> Act {
         },
         16 => *dice.of(&[Act::Withdraw, Act::Retrain]),
         17 => Act::Sign { by_manager: true },
+        18 => Act::Partly {
+            real: dice.one_in(2),
+            unseen: u8::try_from(dice.number(1, 14)).expect("it is small"),
+        },
+        19 => *dice.of(&[Act::Void, Act::OutOfTurn { seen: Seen::Met }]),
         _ => Act::Watch {
             seen: *dice.of(&[Seen::Met, Seen::Met, Seen::Prompted, Seen::NotMet]),
             real: dice.one_in(2),
@@ -81,6 +86,7 @@ fn live(dice: &mut Dice, life: &mut Life, alone: bool, cut: u32, acts: u32) -> O
         }
         match act(dice) {
             Act::Withdraw | Act::Retrain | Act::Sign { .. } | Act::Watch { .. } | Act::Release { .. } if !trainer => {}
+            Act::Partly { .. } | Act::OutOfTurn { .. } | Act::Void if !trainer => {}
             act => life.act(act),
         }
     }
@@ -210,12 +216,15 @@ impl Case {
         match self.slip {
             SlipOf::Never => {
                 assert_eq!(signature, "unknown");
-                assert_eq!(made["watched"], json!({ "met": null, "real": null }));
+                assert_eq!(made["watched"], json!({ "met": null, "real": null, "unseen": [] }));
                 assert_eq!(here, there, "{}", told());
             }
             SlipOf::Now => {
                 assert_eq!(signed, standing == Standing::Signed, "{}", told());
                 assert_eq!(made["watched"], json!(self.competence().watched), "{}", told());
+                if !self.competence().watched.unseen.is_empty() {
+                    strata.count("a slip of now: a step never seen");
+                }
                 assert_eq!(here, there, "{}", told());
             }
             // A signature whose day has passed since: the register asks anew for what the page cannot know of.
@@ -281,6 +290,7 @@ fn the_page_finds_missing_what_the_register_does() {
     }
     let [of_before, of_now] = ["a slip of before", "a slip of now"];
     let mut wanted = vec![format!("{of_before}: the same"), format!("{of_before}: over by now")];
+    wanted.push(format!("{of_now}: a step never seen"));
     for when in ["no slip", of_before, of_now] {
         wanted.extend(
             ["nothing lacks", "something lacks", "studying", "ready to be witnessed"]

@@ -223,7 +223,7 @@
         tries: found.items
           .filter((item) => item.attempt)
           .map(({ kind, id, attempt, number, slips, tries }) => ({ thing: { [kind]: id }, registration: attempt.registration, number, slips, left: tries.left })),
-        watched: { met: found.watched.met, real: found.watched.metReal },
+        watched: { met: found.watched.met, real: found.watched.metReal, unseen: found.watched.unseen },
         signature: found.signature,
       };
     },

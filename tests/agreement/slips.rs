@@ -44,6 +44,7 @@ fn slip(dice: &mut Dice) -> Slip {
                     watched: Seen {
                         met: dice.number(0, 9),
                         real: dice.number(0, 9),
+                        unseen: (0..dice.number(0, 3)).map(|_| dice.number(1, 20)).collect(),
                     },
                     runs_out: dice.one_in(2).then(|| day(dice)),
                 }

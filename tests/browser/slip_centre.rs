@@ -116,7 +116,16 @@ impl Centre {
         self.run(&["gather", seven.to_str().expect("UTF-8"), nine.to_str().expect("UTF-8")]);
         for competency in signed {
             for setting in ["--real", "--staged", "--staged"] {
-                self.run(&["witness", "T-07", competency, "--by", "TR-1", "--met", setting]);
+                self.run(&[
+                    "witness",
+                    "T-07",
+                    competency,
+                    "--by",
+                    "TR-1",
+                    "--met",
+                    "--another",
+                    setting,
+                ]);
             }
             self.sign_off(competency);
         }

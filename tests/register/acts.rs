@@ -54,6 +54,17 @@ pub enum Act {
         real: bool,
         by_trainer: bool,
     },
+    /// Met, but for some steps that did not come up; one bit a step.
+    Partly {
+        real: bool,
+        unseen: u8,
+    },
+    /// On a real call of somebody who might not do it at all.
+    OutOfTurn {
+        seen: Seen,
+    },
+    /// The last thing that was entered, and can be, is voided.
+    Void,
     Sign {
         by_manager: bool,
     },
@@ -78,6 +89,8 @@ pub enum Act {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fact {
     pub at: Timestamp,
+    /// From when on it counts as never entered.
+    pub voided: Option<Timestamp>,
     pub what: Happened,
 }
 
@@ -93,6 +106,9 @@ pub enum Happened {
         real: bool,
         by_trainer: bool,
         lesson: u32,
+        /// One bit a step.
+        unseen: u8,
+        out_of_turn: bool,
     },
     Signed {
         by_manager: bool,
@@ -133,6 +149,14 @@ pub struct Variant {
     pub holds: u32,
 }
 
+/// The steps by which the competency is watched; the last is done only if something is so.
+pub const STEPS: [&str; 4] = [
+    "Say where you go in.",
+    "Handle off, lock on.",
+    "Try it.",
+    "It moved? Come out and call.",
+];
+
 impl Variant {
     pub const FIRST: Self = Self {
         lesson: 1,
@@ -167,6 +191,7 @@ impl Variant {
         course["banks"][0]["edition"] = json!(self.bank);
         course["scenarios"][0]["edition"] = json!(self.scenario);
         course["competencies"][0]["holdsMonths"] = json!(self.holds);
+        course["competencies"][0]["sheet"] = json!({"lesson": "lockout", "steps": STEPS, "conditional": [4]});
         course["machines"] = json!([{"id": "marrow", "title": "Marrow"}]);
         let mut course = drilled(course);
         course["drills"][0]["edition"] = json!(self.drill);

@@ -11,7 +11,8 @@ fn seen(competency: &str) -> Witnessing {
         competency: competency.to_owned(),
         met: true,
         prompted: false,
-        real: true,
+        real: false,
+        out_of_turn: false,
         steps: Vec::new(),
     }
 }
@@ -56,7 +57,7 @@ fn what_was_watched_is_entered_as_a_statement() {
     assert_eq!(value["context"]["instructor"]["account"]["name"], json!("TR-1"));
     assert_eq!(
         value["result"]["extensions"]["https://pitwright.example/xapi/setting"],
-        json!("real")
+        json!("staged")
     );
     let body = witness(&mut shop, "TM-1", ("lock-out", "TR-1"), "2026-02-20").expect("it is entered");
     let value: serde_json::Value = serde_json::from_str(&body).expect("it is JSON");
@@ -155,8 +156,13 @@ fn only_what_is_ready_is_signed_and_only_by_the_right_role() {
     let mut all = device.passes_bank();
     all.extend(device.passes_scenario());
     shop.must_take(&all);
-    for on in ["2026-02-20", "2026-02-21"] {
-        witness(&mut shop, "TM-1", ("lock-out", "TR-1"), on).expect("it is entered");
+    for (real, on) in [(true, "2026-02-20"), (false, "2026-02-21")] {
+        let seen = Witnessing {
+            real,
+            ..seen("lock-out")
+        };
+        shop.enter("TM-1", "TR-1", What::Witnessed(seen), on)
+            .expect("it is entered");
     }
     for (person, by, due) in [
         (

@@ -160,7 +160,7 @@ fn a_life_is_told_at_its_end_as_it_was_told_on_each_day() {
     story.on("2027-02-02T18:00:00Z");
     story.hands_in(|device| [vec![device.read("lockout")], passes(device)].concat());
     story.watched(&["--met", "--real"]);
-    story.watched(&["--met", "--real"]);
+    story.watched(&["--met", "--real", "--another"]);
     story.signed();
     story.note("signed");
 
@@ -213,8 +213,8 @@ fn a_life_is_told_at_its_end_as_it_was_told_on_each_day() {
         "lock-out: signed (may do alone)",
         "lapses on 2028-03-03",
         "done 2026-01-12",
-        "2027-03-01 had lock-out withdrawn by TR-1 — reached in without a lock",
-        "2026-01-10 joined the centre as mechanic (entered by TR-1) — from the desk",
+        "  had lock-out withdrawn by TR-1 — reached in without a lock",
+        "  joined the centre as mechanic (entered by TR-1) — from the desk",
     ] {
         assert!(out.contains(due), "{due:?} in {out}");
     }

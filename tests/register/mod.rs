@@ -37,3 +37,5 @@ mod slips;
 mod standing;
 mod table;
 mod tampering;
+mod voiding;
+mod witnessing;

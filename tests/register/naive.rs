@@ -2,7 +2,7 @@
 //!
 //! The table, for one competency: *nothing yet*: no study on record. *Studying*: some, evidence incomplete. *Ready to be
 //! witnessed*: all read and passed on what is taught now. *Ready to sign*: also watched often enough, met and not
-//! prompted. *Signed*: a valid signature, within its time, and nothing since that ends it. *Lapsed*: its time has run
+//! prompted, in turn, and seen at every step that is always done. *Signed*: a valid signature, within its time, and nothing since that ends it. *Lapsed*: its time has run
 //! out, or a trigger is on record. *Withdrawn*: taken away, until a signature on evidence from after that day.
 
 use super::acts::{Fact, Happened, Seen, Taught, Tried, Variant};
@@ -38,6 +38,7 @@ fn midnight_after(date: Date) -> Timestamp {
 pub fn on(facts: &[Fact], day: Date) -> Says {
     let end = midnight_after(day);
     let mut past: Vec<Fact> = facts.iter().copied().filter(|fact| fact.at < end).collect();
+    past.retain(|fact| fact.voided.is_none_or(|at| at >= end));
     past.sort_by_key(|fact| fact.at);
     let course = courses(&past).last().copied().unwrap_or(Variant::FIRST);
     let mut signature: Option<Signature> = None;
@@ -251,16 +252,25 @@ fn counted(past: &[Fact], now: Timestamp, at: Taught, edition: u32) -> Vec<(Time
 fn performed(past: &[Fact], course: Variant, after: Option<Timestamp>) -> bool {
     let from = past.iter().rposition(|fact| is_seen(fact, Seen::NotMet));
     let mut real = Vec::new();
+    // The first three of the four steps must be seen; the last is done only if something is so.
+    let mut never = 0b0111;
     for fact in &past[from.map_or(0, |index| index + 1)..] {
-        if let Happened::Watched { lesson, real: call, .. } = fact.what
+        if let Happened::Watched {
+            lesson,
+            real: call,
+            unseen,
+            out_of_turn: false,
+            ..
+        } = fact.what
             && is_seen(fact, Seen::Met)
             && lesson >= course.lesson
             && Some(fact.at) > after
         {
             real.push(call);
+            never &= unseen;
         }
     }
-    real.len() >= 2 && real.contains(&true)
+    real.len() >= 2 && real.contains(&true) && never == 0
 }
 
 /// Watched by a trainer, with this result.

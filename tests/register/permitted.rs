@@ -180,7 +180,7 @@ fn commands_refuse_in_words_that_say_what_to_do() {
         ),
         (
             "witness TM-1 lock-out --by TR-1 --real --step 4=met",
-            "there is no step 4; the sheet of lock-out (lesson lockout) has\n   1  Tell the desk\n   2  Open the switch\n   3  Hang your own lock",
+            "there is no step 4; the sheet of lock-out (lesson lockout) has 3 steps, 1 to 3\n   1  Tell the desk\n   2  Open the switch\n   3  Hang your own lock",
         ),
         (
             "witness TM-1 lock-out --by TR-1 --real --step 0=met",

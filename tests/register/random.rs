@@ -30,6 +30,7 @@ fn step() -> impl Strategy<Value = (Step, i64)> {
         1 => Just(Way::Open),
     ];
     let seen = prop_oneof![4 => Just(Seen::Met), 1 => Just(Seen::Prompted), 1 => Just(Seen::NotMet)];
+    let seen_again = prop_oneof![2 => Just(Seen::Met), 1 => Just(Seen::NotMet)];
     let old = prop::bool::weighted(0.1);
     let act = prop_oneof![
         1 => Just(Act::Open),
@@ -37,8 +38,11 @@ fn step() -> impl Strategy<Value = (Step, i64)> {
         6 => (assessed.clone(), way, old).prop_map(|(at, way, old)| Act::Try { at, way, old }),
         5 => (seen, any::<bool>(), prop::bool::weighted(0.9))
             .prop_map(|(seen, real, by_trainer)| Act::Watch { seen, real, by_trainer }),
+        3 => (any::<bool>(), 0u8..15).prop_map(|(real, unseen)| Act::Partly { real, unseen }),
+        1 => seen_again.prop_map(|seen| Act::OutOfTurn { seen }),
+        2 => Just(Act::Void),
         7 => prop::bool::weighted(0.9).prop_map(|by_manager| Act::Sign { by_manager }),
-        1 => Just(Act::Withdraw),
+        2 => Just(Act::Withdraw),
         1 => Just(Act::Retrain),
         1 => Just(Act::Join),
         1 => Just(Act::Leave),

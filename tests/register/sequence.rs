@@ -1,14 +1,14 @@
 //! Invented lives: acts one after another, written down twice, as statements for the fold under test and as plain facts
 //! for the naive one.
 
-use super::acts::{Act, Fact, Happened, Seen, Taught, Tried, Variant, Way};
+use super::acts::{Act, Fact, Happened, STEPS, Seen, Taught, Tried, Variant, Way};
 use super::drilled::{DRILL, by_the_book, then};
 use super::made::{Device, End, HOME, SEEDS, day, entry, right, wrong};
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 use pitwright::marking::Evidence;
-use pitwright::record::{Event, Inspection, Occasion, Statement, Thing, Trigger, What, Witnessing};
+use pitwright::record::{Event, Inspection, Occasion, Statement, StepSeen, Thing, Trigger, What, Witnessing};
 use pitwright::standing::{Competence, Markings, Person, person};
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, HashMap};
@@ -33,6 +33,8 @@ pub struct Life<'r> {
     pub markings: Markings,
     pub facts: Vec<Fact>,
     entered: u64,
+    /// What can be voided: the statement's id, and the place of its fact.
+    voidable: Vec<(String, usize)>,
 }
 
 impl<'r> Life<'r> {
@@ -48,6 +50,7 @@ impl<'r> Life<'r> {
             markings: Markings::default(),
             facts: Vec::new(),
             entered: 0,
+            voidable: Vec::new(),
         };
         life.comes_into_force(Variant::FIRST, clock - SignedDuration::from_hours(24));
         life
@@ -69,15 +72,13 @@ impl<'r> Life<'r> {
         let (hash, marking) = (device.hash.clone(), device.marking.clone());
         self.markings.known.insert(hash.clone(), marking);
         self.markings.in_force.push((at, hash));
-        self.facts.push(Fact {
-            at,
-            what: Happened::Course(variant),
-        });
+        self.happened(at, Happened::Course(variant));
         self.now = variant;
     }
 
     fn happened(&mut self, at: Timestamp, what: Happened) {
-        self.facts.push(Fact { at, what });
+        let voided = None;
+        self.facts.push(Fact { at, what, voided });
     }
 
     /// The day on which it stands.
@@ -193,6 +194,7 @@ impl<'r> Life<'r> {
                     met: seen == Seen::Met,
                     prompted: seen == Seen::Prompted,
                     real,
+                    out_of_turn: false,
                     steps: Vec::new(),
                 }),
                 Happened::Watched {
@@ -200,8 +202,55 @@ impl<'r> Life<'r> {
                     real,
                     by_trainer,
                     lesson: self.now.lesson,
+                    unseen: 0,
+                    out_of_turn: false,
                 },
             ),
+            Act::Partly { real, unseen } => (
+                "TR-1",
+                What::Witnessed(Witnessing {
+                    competency,
+                    met: true,
+                    prompted: false,
+                    real,
+                    out_of_turn: false,
+                    steps: steps(unseen),
+                }),
+                Happened::Watched {
+                    seen: Seen::Met,
+                    real,
+                    by_trainer: true,
+                    lesson: self.now.lesson,
+                    unseen,
+                    out_of_turn: false,
+                },
+            ),
+            Act::OutOfTurn { seen } => (
+                "TR-1",
+                What::Witnessed(Witnessing {
+                    competency,
+                    met: seen == Seen::Met,
+                    prompted: seen == Seen::Prompted,
+                    real: true,
+                    out_of_turn: true,
+                    steps: Vec::new(),
+                }),
+                Happened::Watched {
+                    seen,
+                    real: true,
+                    by_trainer: true,
+                    lesson: self.now.lesson,
+                    unseen: 0,
+                    out_of_turn: true,
+                },
+            ),
+            Act::Void => {
+                let Some((entry, place)) = self.voidable.pop() else {
+                    return;
+                };
+                self.facts[place].voided = Some(self.clock);
+                ("MG-1", What::Voided { entry }, Happened::Nothing)
+            }
             Act::Sign { by_manager } => (
                 if by_manager { "MG-1" } else { "OW-1" },
                 What::SignedOff {
@@ -267,6 +316,9 @@ impl<'r> Life<'r> {
             what,
             details: None,
         };
+        if event.what.not_voidable().is_none() {
+            self.voidable.push((id.clone(), self.facts.len()));
+        }
         self.statements.push(entry(&occasion, &event));
         self.happened(at, happened);
     }
@@ -306,6 +358,16 @@ impl<'r> Life<'r> {
             .expect("the course has it")
             .clone()
     }
+}
+
+/// How each step went, where all that came up were met.
+fn steps(unseen: u8) -> Vec<StepSeen> {
+    let numbers = 0..STEPS.len();
+    let seen = |bit: usize| match unseen >> bit & 1 {
+        0 => StepSeen::Met,
+        _ => StepSeen::NotSeen,
+    };
+    numbers.map(seen).collect()
 }
 
 /// The home of all that is told here is the test's course.

@@ -22,6 +22,7 @@ fn ready(course: &Value) -> Shop {
             met: true,
             prompted: false,
             real,
+            out_of_turn: false,
             steps: Vec::new(),
         };
         shop.enter("TM-1", "TR-1", What::Witnessed(seen), on)

@@ -73,7 +73,7 @@ fn a_slip_says_how_things_stand_and_is_signed() {
             "standings": [{
                 "competency": "lock-out", "standing": "studying", "may": "nothing",
                 "missing": value["standings"][0]["missing"],
-                "lacks": [{ "bank": "alone" }, { "scenario": "night" }], "watched": { "met": 0, "real": 0 },
+                "lacks": [{ "bank": "alone" }, { "scenario": "night" }], "watched": { "met": 0, "real": 0, "unseen": [] },
             }],
             "assignments": [
                 { "thing": { "lesson": "lockout" }, "due": "2026-03-20", "done": false },

@@ -45,6 +45,7 @@ impl Shop {
             met: how == 'm',
             prompted: how == 'p',
             real,
+            out_of_turn: false,
             steps: Vec::new(),
         });
         self.now = self.now.max(day(on).end());

@@ -18,6 +18,10 @@ const fn watch(seen: Seen, real: bool) -> Act {
     }
 }
 
+const fn partly(real: bool, unseen: u8) -> Act {
+    Act::Partly { real, unseen }
+}
+
 const READ: Act = Act::Read { old: false };
 const SIGN: Act = Act::Sign { by_manager: true };
 
@@ -42,7 +46,7 @@ const BEFORE: [&str; 15] = [
 
 /// What each event leads to, column by column as in [`BEFORE`]: N nothing yet, S studying, W ready to be witnessed, R
 /// ready to sign, G signed, L lapsed, X withdrawn; a small letter where it may be signed anew.
-const TABLE: [(&str, &str); 29] = [
+const TABLE: [(&str, &str); 34] = [
     // before:                   N  S  S  S  W  W  R  G  G  G  L  L  X  X  X
     ("nothing", "                N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
     ("opens", "                  S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
@@ -60,6 +64,17 @@ const TABLE: [(&str, &str); 29] = [
     ("met, staged", "            S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
     ("prompted", "               S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
     ("not met", "                S  S  S  S  W  W  W  L  L  L  L  L  X  X  X"),
+    (
+        "met twice, one step unseen",
+        "S  S  S  S  W  R  R  G  g  g  L  R  X  x  x",
+    ),
+    (
+        "each sees what one did not",
+        "S  S  S  S  R  R  R  G  g  g  L  R  X  x  x",
+    ),
+    ("met, out of turn", "       S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
+    ("not met, out of turn", "   S  S  S  S  W  W  W  L  L  L  L  L  X  X  X"),
+    ("not met, by mistake", "    N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
     ("met, not by a trainer", "  S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
     ("signed off", "             N  S  S  S  W  W  G  G  G  G  L  L  X  X  G"),
     ("signed by another role", " N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
@@ -176,6 +191,11 @@ fn happens(life: &mut Life, event: &str) {
         "met, staged" => &[watch(Seen::Met, false)],
         "prompted" => &[watch(Seen::Prompted, true)],
         "not met" => &[watch(Seen::NotMet, true)],
+        "met twice, one step unseen" => &[partly(true, 0b0001), partly(false, 0b1001)],
+        "each sees what one did not" => &[partly(true, 0b0001), partly(false, 0b0110)],
+        "met, out of turn" => &[Act::OutOfTurn { seen: Seen::Met }],
+        "not met, out of turn" => &[Act::OutOfTurn { seen: Seen::NotMet }],
+        "not met, by mistake" => &[watch(Seen::NotMet, true), Act::Void],
         "met, not by a trainer" => &[Act::Watch {
             seen: Seen::Met,
             real: true,
@@ -246,6 +266,24 @@ fn every_event_does_in_every_standing_what_the_table_says() {
         let due: Vec<&str> = row.split_whitespace().collect();
         assert_eq!(found, due, "{event}, of {BEFORE:?}");
     }
+}
+
+/// A signature stands on what it was given for: if one of the performances is voided, it falls, whenever that happens; and it comes
+/// back by nothing but a new one.
+#[test]
+fn what_a_signature_stood_on_takes_it_along_when_it_is_voided() {
+    let mut room = Room::default();
+    let mut life = life(&mut room, "signed");
+    let before = life.today().to_string();
+    life.wait(48);
+    life.act(Act::Void);
+    assert_eq!(life.says(&before).standing, Standing::Signed, "it was not known then");
+    let says = life.says(&life.today().to_string());
+    assert_eq!(says.standing, Standing::ReadyToBeWitnessed, "{says:#?}");
+    let told = |words: &str| says.reasons.iter().any(|line| line.contains(words));
+    assert!(told("does not count: there was nothing to sign yet"), "{says:#?}");
+    life.act(watch(Seen::Met, false));
+    assert_eq!(life.says(&life.today().to_string()).standing, Standing::ReadyToSign);
 }
 
 #[test]

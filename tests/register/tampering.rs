@@ -22,6 +22,7 @@ fn two() -> Shop {
         met: true,
         prompted: false,
         real: true,
+        out_of_turn: false,
         steps: Vec::new(),
     };
     shop.enter("TM-1", "TR-1", What::Witnessed(seen), "2026-02-20")

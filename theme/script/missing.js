@@ -30,7 +30,8 @@
    * @typedef {object} Missing
    * @property {string} competency
    * @property {Item[]} items lessons, then assessments, in the course's order
-   * @property {{times: number, real: number, met: number | null, metReal: number | null}} watched met: null where no slip says
+   * @property {{times: number, real: number, met: number | null, metReal: number | null, unseen: number[]}} watched met: null where
+   *   no slip says; unseen: the steps that were never seen, once anything counts
    * @property {"unknown" | "none" | "signed" | "over" | "failed" | "lapsed" | "withdrawn"} signature by the slip: "over": its
    *   time has run out since; "failed": something was failed here since
    * @property {number | null} until of a signature that holds: when the slip stops saying so
@@ -179,7 +180,7 @@
       return {
         competency: competency.id,
         items: wanted.map(([kind, id]) => besideSlip(itemOf(kind, id), says, failedSince, over)),
-        watched: { times, real, met: seen ? seen.met : null, metReal: seen ? seen.real : null },
+        watched: { times, real, met: seen ? seen.met : null, metReal: seen ? seen.real : null, unseen: seen && Array.isArray(seen.unseen) ? seen.unseen : [] },
         ...signatureOf(good, says, broken, now),
         lines: says ? says.stands.missing : [],
       };

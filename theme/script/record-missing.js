@@ -63,14 +63,15 @@
 
   /** How often somebody was watched, and into which list that goes. Only a slip knows. */
   function watchedWords({ watched, signature }, slipDay) {
-    const { times, real, met, metReal } = watched;
+    const { times, real, met, metReal, unseen } = watched;
     const { word } = PITWRIGHT;
     if (times === 0) return [];
     if (met === null) return [["unknown", word("lack_watched_unknown", { times })]];
     // Of what was watched before a signature that has run out since, none may count any more.
-    const list = signature === "over" ? "unknown" : met >= times && metReal >= real ? "done" : "missing";
+    const list = signature === "over" ? "unknown" : met >= times && metReal >= real && !unseen.length ? "done" : "missing";
     const calls = real ? ` ${word("lack_watched_real", { got: metReal, real })}` : "";
-    return [[list, `${word("lack_watched", { got: met, times, slip: slipDay })}${calls}`]];
+    const steps = unseen.length ? ` ${word("lack_watched_unseen", { steps: unseen.join(", ") })}` : "";
+    return [[list, `${word("lack_watched", { got: met, times, slip: slipDay })}${calls}${steps}`]];
   }
 
   function signatureWords({ signature, until }, slipDay) {

@@ -26,7 +26,7 @@
    * @property {string} course @property {string} home @property {string} person @property {string} issued
    * @property {string} marking
    * @property {{competency: string, standing: string, may: "nothing" | "accompanied" | "alone", until?: string, missing: string[], lacks?: object[],
-   *   watched?: {met: number, real: number}, runsOut?: string}[]} standings
+   *   watched?: {met: number, real: number, unseen?: number[]}, runsOut?: string}[]} standings
    * @property {{thing: object, due?: string, done: boolean}[]} assignments
    * @property {{assessment: object, edition: number, more: number, at: string}[]} tries
    * @property {object} proof

@@ -144,7 +144,11 @@ fn events(events: &[EventLine], voice: &mut Voice) {
     voice.say("\nEntered by trainers and signers");
     for one in events {
         let note = one.note.as_ref().map_or(String::new(), |note| format!(" — {note}"));
-        voice.say(format!("  {} {}{note}", one.date, one.what));
+        voice.say(format!("  {} {}  {}{note}", one.date, one.name(), one.what));
+        if let Some(voided) = &one.voided {
+            let because = voided.because.as_ref().map_or(String::new(), |why| format!(": {why}"));
+            voice.say(format!("    VOIDED on {} by {}{because}", voided.date, voided.by));
+        }
     }
 }
 

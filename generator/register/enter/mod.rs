@@ -8,8 +8,8 @@ mod refusal;
 use super::{Change, Fresh, Kind, Ledger, Register, Store, statements};
 use crate::marking::{Marking, NotCanonical};
 use crate::proof::SecretKey;
-use crate::record::{Details, Event, Occasion, Statement, What, entered, signed, stamp};
-use crate::standing::{Day, Standing, person};
+use crate::record::{Details, Event, Occasion, Statement, What, Witnessing, entered, signed, stamp};
+use crate::standing::{Day, May, Standing, person};
 use jiff::{SignedDuration, Timestamp};
 pub use named::sorts_of;
 use permission::Bench;
@@ -63,8 +63,10 @@ pub(super) fn make<S: Store>(
         .map(|one| {
             let (hash, bench) = bench(ledger, &on_record, entering, one.day, now)?;
             bench.may(one)?;
-            if let What::SignedOff { competency, .. } = &one.event.what {
-                ready(&bench, one, competency)?;
+            match &one.event.what {
+                What::SignedOff { competency, .. } => ready(&bench, one, competency)?,
+                What::Witnessed(seen) => in_turn(&bench, one, seen)?,
+                _ => {}
             }
             statement(store, hash, &bench, one, now, change)
         })
@@ -89,6 +91,7 @@ fn bench<'a>(
         ledger,
         marking,
         newest,
+        today,
         statements,
         together,
     };
@@ -165,6 +168,41 @@ fn ready(bench: &Bench, entering: &Entering, competency: &str) -> Result<(), Not
         missing: standing.missing.clone(),
         reasons: standing.reasons.clone(),
     })
+}
+
+/// Whether somebody who was watched on a real call might do it that day, be it accompanied; or whether it is entered as what it
+/// was. What goes on behind a guard needs the lockout first. Who had it withdrawn and has learnt it anew must be watched to get it
+/// back, and is in turn.
+fn in_turn(bench: &Bench, entering: &Entering, seen: &Witnessing) -> Result<(), NotEntered> {
+    if !seen.real && !seen.out_of_turn {
+        return Ok(());
+    }
+    let markings = &bench.ledger.markings;
+    let (who, day) = (entering.person, entering.day);
+    let standing = person(who, bench.statements, markings, &BTreeMap::new(), day);
+    let known = bench.marking.competency(&seen.competency).ok_or(NotEntered::NoCourse)?;
+    let mut needed = vec![known];
+    needed.extend(bench.marking.lockouts_under(known));
+    let barred = needed.iter().find_map(|needed| {
+        let found = standing.as_ref()?.competence(&needed.id)?;
+        let learnt_anew = found.standing == Standing::Withdrawn && found.lacks.is_empty();
+        (found.may == May::Nothing && !learnt_anew).then_some(found)
+    });
+    match (barred, seen.real && seen.out_of_turn) {
+        (None, false) | (Some(_), true) => Ok(()),
+        (None, true) => Err(NotEntered::InTurn {
+            code: who.to_owned(),
+            competency: seen.competency.clone(),
+        }),
+        (Some(_), false) if !seen.real => Err(NotEntered::StagedOutOfTurn),
+        (Some(found), false) => Err(NotEntered::OutOfTurn {
+            code: who.to_owned(),
+            date: day.date,
+            competency: found.id.clone(),
+            standing: found.standing,
+            missing: found.missing.clone(),
+        }),
+    }
 }
 
 /// The key with which somebody signs, if it is the one that the course names for them.

@@ -4,8 +4,12 @@ use super::super::Ledger;
 use super::named::ids;
 use super::{Entering, NotEntered};
 use crate::marking::{Competency, Marking};
-use crate::record::{Event, Inspection, Statement, Thing, What, did_you_mean};
-use crate::standing::{joined_after, left_on};
+use crate::record::{Deed, Event, Inspection, Statement, Thing, What, did_you_mean, entry_name};
+use crate::standing::{joined_after, left_on, voids};
+use jiff::civil::Date;
+
+/// Until so many days after it somebody remembers what they saw; later they say how they know it still.
+const REMEMBERED: i32 = 14;
 
 /// What an event is held against.
 pub(super) struct Bench<'a> {
@@ -13,6 +17,7 @@ pub(super) struct Bench<'a> {
     /// The marking in force on the day of the event, and the newest one: roles are those of today.
     pub marking: &'a Marking,
     pub newest: &'a Marking,
+    pub today: Date,
     /// All that is on record.
     pub statements: &'a [Statement],
     /// All that is to be entered together.
@@ -27,6 +32,9 @@ impl Bench<'_> {
         self.is_of_the_course(&event.what)?;
         self.answers(entering, competency)?;
         self.words(entering)?;
+        if let What::Voided { entry } = &event.what {
+            self.voidable(entry, entering)?;
+        }
         match &event.what {
             What::Joined { .. } => Ok(()),
             What::Inspected(seen) => self.inspection(event, seen),
@@ -41,6 +49,8 @@ impl Bench<'_> {
         if *by == entering.person {
             match &event.what {
                 What::Inspected(_) => {}
+                // An inspection stands in the record of whoever inspected.
+                What::Voided { entry } if self.is_inspection(entry) => {}
                 What::Witnessed(_) | What::SignedOff { .. } => return Err(NotEntered::OwnWork),
                 _ => return Err(NotEntered::OwnRecord),
             }
@@ -102,6 +112,18 @@ impl Bench<'_> {
         match &entering.event.what {
             What::Joined { .. } if blank(entering.name) => Err(NotEntered::NoName),
             What::Withdrawn { .. } if blank(entering.note) => Err(NotEntered::NoReason),
+            What::Voided { .. } if blank(entering.note) => Err(NotEntered::NoReasonToVoid),
+            What::Witnessed(seen) if blank(entering.note) => {
+                let (date, today) = (entering.day.date, self.today);
+                if seen.out_of_turn {
+                    return Err(NotEntered::NoReasonOutOfTurn);
+                }
+                let since = date.until(today).map_or(0, |span| span.get_days());
+                if since > REMEMBERED {
+                    return Err(NotEntered::LongAgo { date, days: since });
+                }
+                Ok(())
+            }
             What::Released { more: 0, .. } => Err(NotEntered::NoTries),
             _ => Ok(()),
         }
@@ -123,11 +145,13 @@ impl Bench<'_> {
         self.is_known(entering.person)?;
         let always = matches!(
             entering.event.what,
-            What::Withdrawn { .. } | What::MustRetrain { .. } | What::GivenSlip { .. } | What::Erased { .. }
+            What::Withdrawn { .. }
+                | What::MustRetrain { .. }
+                | What::GivenSlip { .. }
+                | What::Voided { .. }
+                | What::Erased { .. }
         );
-        // A performance may have been watched on trial, before somebody joined.
-        let dated = !always && !matches!(entering.event.what, What::Witnessed(_));
-        if dated && let Some(joined) = joined_after(entering.person, self.statements, entering.day) {
+        if !always && let Some(joined) = joined_after(entering.person, self.statements, entering.day) {
             return Err(NotEntered::BeforeJoining {
                 code: entering.person.to_owned(),
                 on: entering.day.date,
@@ -141,6 +165,48 @@ impl Bench<'_> {
             }),
             _ => Ok(()),
         }
+    }
+
+    /// Whether this entry can be voided within this person's record.
+    fn voidable(&self, entry: &str, entering: &Entering) -> Result<(), NotEntered> {
+        let found = self.statements.iter().find(|statement| statement.id == entry);
+        let found = found.filter(|statement| statement.person == entering.person);
+        let Some(found) = found else {
+            return Err(NotEntered::NoEntry {
+                entry: entry.to_owned(),
+            });
+        };
+        let not_voidable = |why: &str| NotEntered::NotVoidable {
+            entry: entry_name(entry).to_owned(),
+            about: format!("{} {}", found.person, found.about()),
+            why: why.to_owned(),
+        };
+        let Deed::Entered(event) = &found.deed else {
+            return Err(not_voidable(
+                "what somebody handed in is their own record of what they did",
+            ));
+        };
+        if let Some(why) = event.what.not_voidable() {
+            return Err(not_voidable(why));
+        }
+        if let Some(void) = voids(self.statements.iter()).get(entry) {
+            let date = entering.day.date_of(void.timestamp);
+            return Err(not_voidable(&format!("it was voided on {date} already")));
+        }
+        let date = entering.day.date_of(found.timestamp);
+        if entering.day.date < date {
+            return Err(not_voidable(&format!(
+                "it is of {date}, and nothing is voided before it is there"
+            )));
+        }
+        Ok(())
+    }
+
+    fn is_inspection(&self, entry: &str) -> bool {
+        let mut all = self.statements.iter();
+        all.find(|statement| statement.id == entry).is_some_and(
+            |statement| matches!(&statement.deed, Deed::Entered(event) if matches!(event.what, What::Inspected(_))),
+        )
     }
 
     fn is_known(&self, code: &str) -> Result<(), NotEntered> {

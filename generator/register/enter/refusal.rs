@@ -51,6 +51,36 @@ pub enum NotEntered {
     },
     NoName,
     NoReason,
+    NoReasonToVoid,
+    NoReasonOutOfTurn,
+    /// A performance of so many days ago, and no word on why it is entered only now.
+    LongAgo {
+        date: Date,
+        days: i32,
+    },
+    /// Watched on a real call, and the person might not do it at all, by this standing.
+    OutOfTurn {
+        code: String,
+        date: Date,
+        competency: String,
+        standing: Standing,
+        missing: Vec<String>,
+    },
+    /// Said to be out of turn, and it was not.
+    InTurn {
+        code: String,
+        competency: String,
+    },
+    StagedOutOfTurn,
+    /// No statement in the person's record has this id.
+    NoEntry {
+        entry: String,
+    },
+    NotVoidable {
+        entry: String,
+        about: String,
+        why: String,
+    },
     NoTries,
     /// An inspector among those who were inspected.
     OwnInspection {
@@ -151,6 +181,42 @@ impl fmt::Display for NotEntered {
             ),
             Self::NoName => f.write_str("a person needs a name: give it with --name"),
             Self::NoReason => f.write_str("taking a competency away needs a reason: give it with --note"),
+            Self::NoReasonToVoid => f.write_str("voiding an entry needs a reason: give it with --note"),
+            Self::NoReasonOutOfTurn => {
+                f.write_str("--out-of-turn needs the reason why it was done all the same: give it with --note")
+            }
+            Self::LongAgo { date, days } => write!(
+                f,
+                "{date} is {days} days ago: if that is the right day, say with --note how you still know what you saw"
+            ),
+            Self::OutOfTurn {
+                code,
+                date,
+                competency,
+                standing,
+                missing,
+            } => {
+                write!(
+                    f,
+                    "on {date} {code} might not do {competency} at all on a real call, not even accompanied: the standing is `{standing}`"
+                )?;
+                for line in missing {
+                    write!(f, "\n  still needed: {line}")?;
+                }
+                write!(
+                    f,
+                    "\nIf that lies in a record which was not handed in yet, `pitwright gather` comes first. If it was done all the same, say --out-of-turn, and why with --note: it is then on record, and counts for nothing"
+                )
+            }
+            Self::InTurn { code, competency } => write!(
+                f,
+                "{code} might do {competency} accompanied that day, so this was in its turn: leave --out-of-turn away"
+            ),
+            Self::StagedOutOfTurn => {
+                f.write_str("--out-of-turn is for a real call: what is staged is practice, so leave it away")
+            }
+            Self::NoEntry { entry } => write!(f, "there is no entry {entry} in this record"),
+            Self::NotVoidable { entry, about, why } => write!(f, "{entry} ({about}) cannot be voided: {why}"),
             Self::NoTries => f.write_str("releasing no tries changes nothing: give at least 1 with --more"),
             Self::OwnInspection { code } => write!(
                 f,

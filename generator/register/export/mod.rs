@@ -2,8 +2,8 @@
 
 use super::personal::Named;
 use super::{Error, Head, Register, Store, walked};
-use crate::record::{Deed, Details, Statement, What};
-use crate::standing::{Day, Person, person};
+use crate::record::{Deed, Details, Statement, Verb, What};
+use crate::standing::{Day, Person, person, voided_by};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -72,7 +72,7 @@ struct Detail {
 
 /// What is gathered from the log for an export.
 struct Collected {
-    /// The person's own statements, and inspections by others that the person was included in.
+    /// The person's own statements, inspections by others that the person was included in, and what voided one of those.
     statements: Vec<(Link, Statement)>,
     /// How many statements about other people name this person as the one who answers for them.
     answers_for: usize,
@@ -154,18 +154,24 @@ fn collect(store: &impl Store, code: &str) -> Result<Collected, Error> {
         markings: BTreeMap::new(),
     };
     let mut bad = None;
-    let quoted = format!("\"{code}\"");
+    let (quoted, voiding) = (format!("\"{code}\""), Verb::Voided.iri());
+    let mut included = BTreeSet::new();
     walked(store, |row| {
         if row.kind == super::Kind::Marking.word() {
             collected.markings.insert(row.id.clone(), row.body.clone());
         }
         // A statement that names the person nowhere need not be read.
-        if row.kind != super::Kind::Statement.word() || !row.body.contains(&quoted) {
+        if row.kind != super::Kind::Statement.word() || !(row.body.contains(&quoted) || row.body.contains(&voiding)) {
             return;
         }
         match super::ledger::statement(row) {
             Err(why) => bad = bad.take().or(Some(why)),
-            Ok(statement) if statement.person == code || includes(&statement, code) => {
+            Ok(statement)
+                if statement.person == code
+                    || includes(&statement, code)
+                    || voided_by(&statement).is_some_and(|entry| included.contains(entry)) =>
+            {
+                included.insert(statement.id.clone());
                 let link = Link {
                     row: row.seq,
                     id: row.id.clone(),

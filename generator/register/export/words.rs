@@ -1,7 +1,7 @@
 //! What an export holds, in plain words.
 
 use super::{Chain, Collected, Detail, standings};
-use crate::standing::Person;
+use crate::standing::{Person, voided_by};
 use std::fmt::Write;
 
 /// All that the words are about.
@@ -18,13 +18,11 @@ pub(super) struct Said<'a> {
 /// The text.
 pub(super) fn words(said: &Said) -> String {
     let (chain, who) = (said.chain, &said.chain.person);
-    let own = said
-        .collected
-        .statements
-        .iter()
-        .filter(|(_, statement)| statement.person == *who);
-    let own = own.count();
-    let included = said.collected.statements.len() - own;
+    let all = || said.collected.statements.iter().map(|(_, statement)| statement);
+    let own = all().filter(|statement| statement.person == *who).count();
+    let of_others = all().filter(|statement| statement.person != *who);
+    let included = of_others.filter(|statement| voided_by(statement).is_none()).count();
+    let voided = all().filter(|statement| voided_by(statement).is_some()).count();
     let erased = said.details.iter().filter(|detail| detail.erased_by.is_some()).count();
     let kept = said.details.iter().filter(|detail| detail.details.is_some()).count();
     let mut text = format!(
@@ -39,6 +37,12 @@ pub(super) fn words(said: &Said) -> String {
         let _ = write!(
             text,
             ",\n                 and {included} inspections by others that {who} was included in"
+        );
+    }
+    if voided > 0 {
+        let _ = write!(
+            text,
+            ".\n                 {voided} of the entries were made in error: they were voided, and count nowhere"
         );
     }
     let _ = write!(

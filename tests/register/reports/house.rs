@@ -12,6 +12,9 @@ use std::process::Command;
 /// The day of most reports.
 pub const DAY: &str = "2026-11-25";
 
+/// Why performances are entered months later.
+const FROM_PAPER: &str = "From the sheet of that day";
+
 /// The invented course with more to be able to do, a machine, a job, and a centre that says that it is a demo.
 pub fn wide_course() -> Value {
     let mut course = course();
@@ -129,6 +132,8 @@ impl House {
             "--staged",
             "--step",
             "2=prompted",
+            "--note",
+            FROM_PAPER,
         ]);
         house.must(&[
             "witness",
@@ -236,7 +241,7 @@ impl House {
     pub fn watched_and_signed(&mut self, code: &str, competency: &str, on: &str) {
         for setting in ["--staged", "--real"] {
             self.must(&[
-                "witness", code, competency, "--by", "TR-1", "--on", on, setting, "--met",
+                "witness", code, competency, "--by", "TR-1", "--on", on, setting, "--met", "--note", FROM_PAPER,
             ]);
         }
         let what = What::SignedOff {
