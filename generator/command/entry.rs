@@ -171,9 +171,19 @@ pub fn run(who: &str, what: What, answerable: &Answerable, voice: &mut Voice) ->
 }
 
 /// Adds one event, or says why not.
-pub fn enter_one(mut desk: Desk, wanted: Wanted, voice: &mut Voice) -> Outcome {
+pub fn enter_one(desk: Desk, wanted: Wanted, voice: &mut Voice) -> Outcome {
+    enter_read_back(desk, wanted, voice, read_back)
+}
+
+/// Adds one event and lets `read` say what was written, or says why not.
+pub fn enter_read_back(
+    mut desk: Desk,
+    wanted: Wanted,
+    voice: &mut Voice,
+    read: impl Fn(&Statement, &Desk, &mut Voice),
+) -> Outcome {
     let entered = desk.enter(&[wanted]);
-    said(&desk, entered, voice)
+    said(&desk, entered, voice, read)
 }
 
 /// Adds a sign-off, signed with the signer's key, or says why not.
@@ -193,24 +203,37 @@ pub fn sign(who: &str, what: What, answerable: &Answerable, key: &KeyFile, voice
             Err(why) => return failed(voice, why),
         }
     }
-    said(&desk, entered, voice)
+    said(&desk, entered, voice, read_back)
 }
 
-fn said(desk: &Desk, entered: Result<Vec<Statement>, NotEntered>, voice: &mut Voice) -> Outcome {
+/// Says what became of it: the register's news first, last what a phone still says that the register no longer does.
+fn said(
+    desk: &Desk,
+    entered: Result<Vec<Statement>, NotEntered>,
+    voice: &mut Voice,
+    read: impl Fn(&Statement, &Desk, &mut Voice),
+) -> Outcome {
     desk.news.iter().for_each(|line| voice.tell(line));
     match entered {
         Err(why) => refused(&why, voice),
         Ok(statements) => {
             let phones = still_says_yes(desk, &statements);
-            for (statement, standing) in with_standing(desk, statements) {
-                if voice.json {
-                    voice.say_json(&entered_json(&statement, standing.as_ref()));
-                } else {
-                    told(&statement, standing.as_ref(), &desk.day, voice);
-                }
+            for statement in &statements {
+                read(statement, desk, voice);
             }
             phones.iter().for_each(|line| voice.tell(line));
             Outcome::Clean
+        }
+    }
+}
+
+/// Says one statement, and how the person now stands in what it is about.
+fn read_back(statement: &Statement, desk: &Desk, voice: &mut Voice) {
+    for (statement, standing) in with_standing(desk, vec![statement.clone()]) {
+        if voice.json {
+            voice.say_json(&entered_json(&statement, standing.as_ref()));
+        } else {
+            told(&statement, standing.as_ref(), &desk.day, voice);
         }
     }
 }

@@ -16,10 +16,12 @@ struct Given<'s> {
 /// may no longer be done alone, and what to do.
 pub fn still_says_yes(desk: &Desk, entered: &[Statement]) -> Vec<String> {
     let takes = |statement: &&Statement| match &statement.deed {
-        Deed::Entered(event) => matches!(
-            event.what,
-            What::Withdrawn { .. } | What::MustRetrain { .. } | What::Left
-        ),
+        Deed::Entered(event) => match &event.what {
+            What::Withdrawn { .. } | What::MustRetrain { .. } | What::Left | What::Voided { .. } => true,
+            // A signature ends with a performance that was not met, and with one that it was founded on.
+            What::Witnessed(seen) => !seen.met,
+            _ => false,
+        },
         _ => false,
     };
     let mut people: Vec<&str> = entered.iter().filter(takes).map(|one| one.person.as_str()).collect();

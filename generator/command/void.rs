@@ -1,6 +1,6 @@
 //! `pitwright void`: an entry was made in error.
 
-use super::entry::{Answerable, Desk, Wanted, refused, stands};
+use super::entry::{Answerable, Desk, Wanted, enter_read_back, stands};
 use super::opening::failed;
 use super::{Outcome, Voice};
 use crate::record::{Deed, Statement, What, entry_name};
@@ -25,22 +25,17 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         let entry = found(&args.entry, &desk)?;
         Ok::<_, String>((desk, entry))
     })();
-    let (mut desk, entry) = match ready {
+    let (desk, entry) = match ready {
         Ok(ready) => ready,
         Err(why) => return failed(voice, why),
     };
     let what = What::Voided {
         entry: entry.id.clone(),
     };
-    match desk.enter(&[Wanted::of(entry.person.clone(), what)]) {
-        Err(why) => refused(&why, voice),
-        Ok(statements) => {
-            for statement in &statements {
-                told(statement, &entry, &desk, voice);
-            }
-            Outcome::Clean
-        }
-    }
+    let wanted = Wanted::of(entry.person.clone(), what);
+    enter_read_back(desk, wanted, voice, |statement, desk, voice| {
+        told(statement, &entry, desk, voice);
+    })
 }
 
 /// The entry that the letters name.

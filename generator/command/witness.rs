@@ -1,6 +1,6 @@
 //! `pitwright witness`: a trainer watched somebody do it.
 
-use super::entry::{Answerable, Desk, Wanted, refused, stands};
+use super::entry::{Answerable, Desk, Wanted, enter_read_back, stands};
 use super::opening::failed;
 use super::{Outcome, Voice};
 use crate::marking::{Competency, Marking, Sheet};
@@ -63,22 +63,17 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
         let like = if args.another { None } else { same(&desk, &who, &seen)? };
         Ok::<_, String>((who, desk, seen, like))
     })();
-    let (who, mut desk, seen, like) = match ready {
+    let (who, desk, seen, like) = match ready {
         Ok(ready) => ready,
         Err(why) => return failed(voice, why),
     };
     if let Some(id) = like {
         return already(&who, &seen, &id, &desk, voice);
     }
-    match desk.enter(&[Wanted::of(who, What::Witnessed(seen.clone()))]) {
-        Err(why) => refused(&why, voice),
-        Ok(statements) => {
-            for statement in &statements {
-                read_back(statement, &seen, &desk, voice);
-            }
-            Outcome::Clean
-        }
-    }
+    let wanted = Wanted::of(who, What::Witnessed(seen.clone()));
+    enter_read_back(desk, wanted, voice, |statement, desk, voice| {
+        read_back(statement, &seen, desk, voice);
+    })
 }
 
 fn already(who: &str, seen: &Witnessing, id: &str, desk: &Desk, voice: &mut Voice) -> Outcome {

@@ -41,7 +41,6 @@ fn desk(signed: bool) -> Desk {
     desk
 }
 
-/// Runs a command that must succeed, and gives what was said beside the result.
 const WITHDRAW: [&str; 7] = ["withdraw", "TM-1", "lock-out", "--by", "TR-1", "--note", "no lock"];
 const RETRAIN: [&str; 7] = ["retrain", "TM-1", "lock-out", "--because", "job", "--by", "TR-1"];
 const LEAVE: [&str; 4] = ["leave", "TM-1", "--by", "TR-1"];
@@ -66,6 +65,33 @@ fn what_is_taken_back_while_a_slip_says_yes_is_told_of() {
         let (code, told) = later.json(&["audit"]);
         assert_eq!((code, &told["findings"]), (0, &json!([])), "{told:#}");
     }
+}
+
+/// A signature that ends without being withdrawn: by a performance that was not met, and by one that it was founded on and that was
+/// entered in error.
+#[test]
+fn what_ends_a_signature_while_a_slip_says_yes_is_told_of() {
+    let desk = desk(true);
+    let (_, told) = desk.json(&["standing", "TM-1"]);
+    let events = told["people"][0]["events"].as_array().cloned().unwrap_or_default();
+    let watched = events
+        .iter()
+        .find(|one| one["what"].as_str().is_some_and(|what| what.contains("real")))
+        .and_then(|one| one["id"].as_str())
+        .expect("the real call is listed")
+        .to_owned();
+    desk.must(&SLIP);
+    let later = Desk {
+        now: "2026-03-30T09:00:00Z",
+        ..desk
+    };
+    let well = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--real", "--met"];
+    assert!(!later.must(&well).1.contains("slip"), "it takes nothing");
+    let (_, err) = later.must(&["void", &watched, "--by", "MG-1", "--note", "It was somebody else"]);
+    assert!(err.contains(&WARNING.replace("--by TR-1", "--by MG-1")), "{err}");
+    let not_met = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--staged", "--not-met"];
+    let (_, err) = later.must(&not_met);
+    assert!(err.contains(WARNING), "{err}");
 }
 
 #[test]
