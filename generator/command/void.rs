@@ -91,4 +91,9 @@ fn told(statement: &Statement, entry: &Statement, desk: &Desk, voice: &mut Voice
     if let Some(competence) = competence {
         stands(competence, voice);
     }
+    if let Deed::Entered(event) = &entry.deed
+        && event.by != desk.by
+    {
+        voice.tell(format!("It was entered by {}: tell them.", event.by));
+    }
 }

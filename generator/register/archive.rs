@@ -128,6 +128,7 @@ fn sort(ledger: &Ledger, given: &[GivenMarking]) -> (Change, Vec<Archived>) {
     // The course in use goes first, so that the others are held against it.
     let mut order: Vec<&GivenMarking> = given.iter().collect();
     order.sort_by_key(|given| !given.current);
+    let one_is_in_use = given.iter().any(|given| given.current);
     let mut told = Vec::new();
     for given in order {
         let mut line = Archived {
@@ -154,6 +155,8 @@ fn sort(ledger: &Ledger, given: &[GivenMarking]) -> (Change, Vec<Archived>) {
         let comes = match (&newest, of) {
             (Some(newest), _) if *newest == given.hash => false,
             (_, Some(_)) if given.current => true,
+            // What lies beside the course in use is of an earlier one, whatever its editions.
+            (_, Some(_)) if one_is_in_use => false,
             (_, Some(newest)) => lower.is_none() && lower_edition(&given.marking, newest).is_some(),
             _ => true,
         };

@@ -2,7 +2,10 @@
 //! stay as they are, and work as they are.
 
 use super::Output;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
 use serde_json::json;
+use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 /// What is gathered: scripts, or styles.
@@ -32,6 +35,12 @@ const STYLES: Sort = Sort {
     closes: &[">"],
     bare: bare_style,
 };
+
+/// The style of a page that is printed.
+const ON_PAPER: &str = "style/paper.css";
+
+/// What a page's policy says of styles, as it stands in the page.
+const OWN_STYLES: &str = "style-src &#39;self&#39;";
 
 /// Puts the scripts, and the styles, of each page into one file a kind of page, in the order of the page, and lets the page
 /// load that. Before the scripts stand those of `words` that they ask for.
@@ -80,52 +89,18 @@ impl<'s> Named<'s> {
     }
 }
 
+/// A page, and its tags of one sort, of which at least one stands in it.
+struct Page {
+    path: String,
+    text: String,
+    tags: Vec<Tag>,
+    names: Vec<String>,
+}
+
 fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) {
-    let mut files: BTreeMap<Vec<String>, String> = BTreeMap::new();
-    let mut many: BTreeMap<String, usize> = BTreeMap::new();
-    let mut left: BTreeSet<String> = BTreeSet::new();
-    let pages: Vec<String> = output.keys().filter(|path| path.ends_with(".html")).cloned().collect();
-    for path in pages {
-        let Some(page) = output.get(&path).and_then(|bytes| std::str::from_utf8(bytes).ok()) else {
-            continue;
-        };
-        let tags = tags(page, sort);
-        let names: Vec<String> = tags.iter().map(|tag| format!("{}{}", sort.folder, tag.name)).collect();
-        // What is not there is left for the page to miss, and so is all that stands with it.
-        if names.is_empty() || !names.iter().all(|name| output.contains_key(name)) {
-            left.extend(names);
-            continue;
-        }
-        let kind = path.split(['/', '.']).next().unwrap_or("page").to_owned();
-        let file = files.entry(names).or_insert_with(|| {
-            let number = many.entry(kind.clone()).or_default();
-            *number += 1;
-            let number = if *number == 1 {
-                String::new()
-            } else {
-                format!("-{number}")
-            };
-            format!("{}page-{kind}{number}.{}", sort.folder, sort.ending)
-        });
-        // Styles come as early as the first of them, scripts as late as the last.
-        let place = if sort.ending == "css" { 0 } else { tags.len() - 1 };
-        let mut bound = String::with_capacity(page.len());
-        let mut from = 0;
-        for (at, tag) in tags.iter().enumerate() {
-            bound.push_str(&page[from..tag.at.start]);
-            from = tag.at.end;
-            if at == place {
-                let close = sort.closes[0];
-                bound.push_str(&format!("{}{}{file}\"{close}", sort.open, tag.root));
-            } else if page[from..].starts_with('\n') {
-                from += 1;
-            }
-        }
-        bound.push_str(&page[from..]);
-        output.insert(path, bound.into_bytes());
-    }
-    let gathered: BTreeSet<&String> = files.keys().flatten().collect();
-    let texts: BTreeMap<String, String> = gathered
+    let (pages, left) = pages(output, sort);
+    let gathered: BTreeSet<&String> = pages.iter().flat_map(|page| &page.names).collect();
+    let texts: BTreeMap<&String, String> = gathered
         .into_iter()
         .filter_map(|name| {
             let bytes = if left.contains(name) {
@@ -133,16 +108,100 @@ fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) 
             } else {
                 output.remove(name)
             };
-            Some((name.clone(), (sort.bare)(&String::from_utf8(bytes?).ok()?)))
+            Some((name, (sort.bare)(&String::from_utf8(bytes?).ok()?)))
         })
         .collect();
-    for (names, file) in files {
-        let text: String = names
-            .iter()
-            .filter_map(|name| texts.get(name).map(String::as_str))
-            .collect();
-        output.insert(file, whole(text).into_bytes());
+    let mut files: BTreeMap<&[String], (String, String)> = BTreeMap::new();
+    let mut many: BTreeMap<&str, usize> = BTreeMap::new();
+    for page in &pages {
+        let (file, text) = files.entry(&page.names).or_insert_with(|| {
+            let kind = page.path.split(['/', '.']).next().unwrap_or("page");
+            let number = many.entry(kind).or_default();
+            *number += 1;
+            let number = if *number == 1 {
+                String::new()
+            } else {
+                format!("-{number}")
+            };
+            let all = page.names.iter().filter_map(|name| texts.get(name).map(String::as_str));
+            (
+                format!("{}page-{kind}{number}.{}", sort.folder, sort.ending),
+                whole(all.collect()),
+            )
+        });
+        let bound = match inside(page, sort, text) {
+            Some(bound) => bound,
+            None => {
+                output.insert(file.clone(), text.clone().into_bytes());
+                page.bound(
+                    sort,
+                    &format!("{}{}{file}\"{}", sort.open, page.tags[0].root, sort.closes[0]),
+                )
+            }
+        };
+        output.insert(page.path.clone(), bound.into_bytes());
     }
+}
+
+/// The pages that have tags of a sort; and what some page names together with a file that is not there, which is left for that page
+/// to miss.
+fn pages(output: &Output, sort: &Sort) -> (Vec<Page>, BTreeSet<String>) {
+    let mut left = BTreeSet::new();
+    let mut pages = Vec::new();
+    for (path, bytes) in output.iter().filter(|(path, _)| path.ends_with(".html")) {
+        let Ok(text) = std::str::from_utf8(bytes) else {
+            continue;
+        };
+        let tags = tags(text, sort);
+        let names: Vec<String> = tags.iter().map(|tag| format!("{}{}", sort.folder, tag.name)).collect();
+        if names.is_empty() || !names.iter().all(|name| output.contains_key(name)) {
+            left.extend(names);
+            continue;
+        }
+        let (path, text) = (path.clone(), text.to_owned());
+        pages.push(Page {
+            path,
+            text,
+            tags,
+            names,
+        });
+    }
+    (pages, left)
+}
+
+impl Page {
+    /// The page with one thing in place of its tags: where the first of its styles stood, or the last of its scripts.
+    fn bound(&self, sort: &Sort, one: &str) -> String {
+        let place = if sort.ending == "css" { 0 } else { self.tags.len() - 1 };
+        let mut bound = String::with_capacity(self.text.len() + one.len());
+        let mut from = 0;
+        for (at, tag) in self.tags.iter().enumerate() {
+            bound.push_str(&self.text[from..tag.at.start]);
+            from = tag.at.end;
+            if at == place {
+                bound.push_str(one);
+            } else if self.text[from..].starts_with('\n') {
+                from += 1;
+            }
+        }
+        bound.push_str(&self.text[from..]);
+        bound
+    }
+}
+
+/// A page with its style in it, so that its first picture waits for no second file, and with leave for that style alone in its policy.
+/// None where that cannot be: scripts; what is written for paper, and opened at a desk, keeps its style beside it; and so does a style
+/// that would end its element early.
+fn inside(page: &Page, sort: &Sort, text: &str) -> Option<String> {
+    let on_paper = || page.names.iter().any(|name| name == ON_PAPER);
+    if sort.ending != "css" || on_paper() || text.contains('<') {
+        return None;
+    }
+    let style = text.replace("url(\"../", &format!("url(\"{}", page.tags[0].root));
+    let hash = STANDARD.encode(Sha256::digest(style.as_bytes()));
+    let bound = page.bound(sort, &format!("<style>{style}</style>"));
+    let (before, after) = bound.split_once(OWN_STYLES)?;
+    Some(format!("{before}{OWN_STYLES} &#39;sha256-{hash}&#39;{after}"))
 }
 
 /// A tag that loads a file of the theme.

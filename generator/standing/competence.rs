@@ -107,11 +107,16 @@ impl Round {
         lacking.map(|found| found.task.clone()).collect()
     }
 
-    fn reasons(&self) -> Vec<String> {
-        self.found()
-            .filter_map(|found| found.reason.clone())
-            .chain(self.watched.watchings.iter().map(|one| one.says.clone()))
-            .collect()
+    /// What was read and passed, each told once, and what was watched, each told by itself: two of one day are two.
+    fn reasons(&self, told: &[String]) -> Vec<String> {
+        let mut reasons: Vec<String> = Vec::new();
+        for reason in self.found().filter_map(|found| found.reason.clone()) {
+            if !reasons.contains(&reason) && !told.contains(&reason) {
+                reasons.push(reason);
+            }
+        }
+        reasons.extend(self.watched.watchings.iter().map(|one| one.says.clone()));
+        reasons
     }
 }
 
@@ -130,6 +135,7 @@ pub(super) fn of(ground: &Ground) -> Folded {
         reasons: state.reasons,
         ended: state.ended,
         missing: state.missing,
+        waits_for: Vec::new(),
         lacks: state.lacks,
         watched: state.watched,
         watchings: state.watchings,
@@ -258,11 +264,7 @@ fn state(ground: &Ground, signature: Option<&Signature>) -> State {
         Standing::Signed => Vec::new(),
         _ => reasons.clone(),
     };
-    for reason in round.reasons() {
-        if !reasons.contains(&reason) {
-            reasons.push(reason);
-        }
-    }
+    reasons.extend(round.reasons(&reasons));
     let (mut missing, lacks) = match standing {
         Standing::Signed => (Vec::new(), Vec::new()),
         _ => (round.missing(), round.lacks()),

@@ -17,6 +17,7 @@ mod ended;
 mod evidence;
 mod inspections;
 mod lines;
+mod lockout;
 mod performance;
 mod signature;
 mod tries;
@@ -125,7 +126,7 @@ pub struct Competence {
     pub id: String,
     pub says: String,
     pub standing: Standing,
-    /// What the standing allows; nothing to somebody who has left.
+    /// What the standing allows; nothing to somebody who has left, and no more than the lockouts allow under which it is done.
     pub may: May,
     /// Why it stands so, one sentence each.
     pub reasons: Vec<String>,
@@ -133,6 +134,9 @@ pub struct Competence {
     pub ended: Vec<String>,
     /// What is still needed for the next standing.
     pub missing: Vec<String>,
+    /// The lockouts that must be signed before this is, where all else is there. They are among what is missing.
+    #[serde(skip)]
+    pub waits_for: Vec<String>,
     /// The lessons and assessments among what is missing.
     pub lacks: Vec<Task>,
     /// The performances that count towards the next signature or, while one holds, stand. Told as sentences, so it is kept out of
@@ -308,7 +312,7 @@ fn person_of(
     let employment = employment::of(&own, details, day);
     let sittings = tries::sittings(&own, markings);
     let tally = tries::tally(&sittings, &own, markings, None);
-    let folded: Vec<competence::Folded> = marking
+    let mut folded: Vec<competence::Folded> = marking
         .competencies
         .iter()
         .map(|competency| {
@@ -326,6 +330,10 @@ fn person_of(
             })
         })
         .collect();
+    if employment.left.is_none() {
+        let mut all: Vec<&mut Competence> = folded.iter_mut().map(|folded| &mut folded.competence).collect();
+        lockout::hold(&mut all, marking);
+    }
     let counted = tries::lines(sittings, &tally);
     let assignments = assignments::of(&assignments::Desk {
         own: &own,

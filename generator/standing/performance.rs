@@ -41,7 +41,7 @@ pub(super) struct Watched {
 }
 
 /// Counts the performances. One that was not met starts the count anew; a prompted one does not count, nor does one of somebody who
-/// might not do it at all; nor does one watched while an older edition of a lesson under the competency was taught. With
+/// might not do it at all, nor one of which fewer than half of the steps were seen; nor does one watched while an older edition of a lesson under the competency was taught. With
 /// `since`, only later ones count.
 pub(super) fn watched(ground: &Ground, since: Option<&Since>) -> Watched {
     let mut counted: Vec<(&Statement, &Witnessing)> = Vec::new();
@@ -70,6 +70,8 @@ pub(super) fn watched(ground: &Ground, since: Option<&Since>) -> Watched {
             format!("{line}: not met; the count starts anew")
         } else if seen.out_of_turn {
             format!("{line}: met, but they might not do it at all then, so it does not count")
+        } else if let Some(why) = too_little(ground, statement, seen) {
+            format!("{line}: met, but {why}")
         } else if let Some(why) = outdated(ground, statement) {
             format!("{line}: met, but {why}")
         } else if let Some(since) = since.filter(|since| statement.timestamp <= since.at) {
@@ -77,7 +79,7 @@ pub(super) fn watched(ground: &Ground, since: Option<&Since>) -> Watched {
         } else {
             counts = true;
             counted.push((statement, seen));
-            format!("{line}: met{}", not_seen(seen))
+            format!("{line}: met{}", not_seen(ground, statement, seen))
         };
         watchings.push(Watching {
             id: statement.id.clone(),
@@ -114,12 +116,18 @@ fn line(ground: &Ground, statement: &Statement, event: &Event, seen: &Witnessing
     format!("watched on {date} by {}, {setting}{turn}", event.by)
 }
 
-fn not_seen(seen: &Witnessing) -> String {
-    let steps: Vec<String> = seen
+/// The steps that are always done, and that it has not shown.
+fn not_seen(ground: &Ground, statement: &Statement, seen: &Witnessing) -> String {
+    let then = ground.markings.get(&statement.marking);
+    let sheet = then.and_then(|marking| marking.competency(&seen.competency)?.sheet.as_ref());
+    let only_if = |step: &usize| {
+        sheet.is_some_and(|sheet| u32::try_from(*step).is_ok_and(|step| sheet.conditional.contains(&step)))
+    };
+    let steps = seen
         .steps_that(StepSeen::NotSeen)
-        .iter()
-        .map(ToString::to_string)
-        .collect();
+        .into_iter()
+        .filter(|step| !only_if(step));
+    let steps: Vec<String> = steps.map(|step| step.to_string()).collect();
     match steps.as_slice() {
         [] => String::new(),
         [one] => format!("; step {one} was not seen"),
@@ -218,6 +226,30 @@ fn shows(ground: &Ground, now: &Sheet, number: u32, statement: &Statement, seen:
     }
     let mended = then.lesson == now.lesson && then.steps.len() == now.steps.len();
     mended && there.is_some_and(|there| !now.steps.contains(there)) && was_seen(index)
+}
+
+/// Why too little was seen for a performance, if it was: fewer than half of the steps that are always done and, where it was staged,
+/// can be. Common practice, no source: whoever came in at the end has not watched it done.
+fn too_little(ground: &Ground, statement: &Statement, seen: &Witnessing) -> Option<String> {
+    let then = ground.markings.get(&statement.marking)?;
+    let competency = then.competency(&seen.competency)?;
+    let sheet = competency.sheet.as_ref()?;
+    let could: Vec<u32> = competency
+        .to_be_seen()
+        .into_iter()
+        .filter(|number| seen.real || !sheet.not_staged.contains(number))
+        .collect();
+    let was_seen = |number: &u32| {
+        let index = usize::try_from(*number).ok().and_then(|number| number.checked_sub(1));
+        index.and_then(|index| seen.steps.get(index)) != Some(&StepSeen::NotSeen)
+    };
+    let count = could.iter().filter(|number| was_seen(number)).count();
+    (!seen.steps.is_empty() && 2 * count < could.len()).then(|| {
+        format!(
+            "only {count} of the {} steps that are always done were seen, fewer than half, so it does not count",
+            could.len()
+        )
+    })
 }
 
 /// Why a witness statement is void, if it is.

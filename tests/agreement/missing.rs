@@ -49,9 +49,10 @@ fn act(dice: &mut Dice) -> Act {
         },
         16 => *dice.of(&[Act::Withdraw, Act::Retrain]),
         17 => Act::Sign { by_manager: true },
-        18 => Act::Partly {
+        18 | 20 => Act::Partly {
             real: dice.one_in(2),
-            unseen: u8::try_from(dice.number(1, 14)).expect("it is small"),
+            // One step, mostly: with two of the three that are always done it does not count.
+            unseen: *dice.of(&[0b0001, 0b0010, 0b0100, 0b1001, 0b1010, 0b0011]),
         },
         19 => *dice.of(&[Act::Void, Act::OutOfTurn { seen: Seen::Met }]),
         _ => Act::Watch {

@@ -24,7 +24,16 @@ pub fn desk() -> Desk {
 
 pub fn note(desk: &Desk, note: &str) {
     let (code, out, err) = desk.run(&[
-        "witness", "TM-1", "lock-out", "--by", "TR-1", "--met", "--real", "--note", note,
+        "witness",
+        "TM-1",
+        "lock-out",
+        "--by",
+        "TR-1",
+        "--met",
+        "--real",
+        "--another",
+        "--note",
+        note,
     ]);
     assert_eq!(code, 0, "{out}{err}");
 }

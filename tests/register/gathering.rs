@@ -171,6 +171,26 @@ fn a_marking_comes_into_force_if_it_is_current_or_plainly_newer() {
     );
 }
 
+/// Earlier files stay beside the one in use, and an author may have gone back: none of them comes into force again.
+#[test]
+fn what_lies_beside_the_course_in_use_stays_as_it_was() {
+    let mut shop = Shop::new();
+    let mut higher = course();
+    higher["lessons"][0]["edition"] = json!(2);
+    for _ in 0..2 {
+        let told = shop
+            .register
+            .archive(&[given(&higher, false), given(&course(), true)], shop.now)
+            .expect("they are taken");
+        assert!(told.iter().all(|one| !one.came_into_force), "{told:#?}");
+    }
+    let told = shop
+        .register
+        .archive(&[given(&higher, true)], shop.now)
+        .expect("it is taken");
+    assert!(told[0].came_into_force, "it is the one in use now");
+}
+
 #[test]
 fn a_clock_far_ahead_is_taken_with_a_warning() {
     let mut shop = Shop::new();

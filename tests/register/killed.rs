@@ -182,7 +182,16 @@ fn an_entry_killed_at_any_moment() {
     for number in 0..60 {
         let note = format!("Note {number}");
         let said = killer.run(desk.command(&[
-            "witness", "TM-1", "lock-out", "--by", "TR-1", "--met", "--staged", "--note", &note,
+            "witness",
+            "TM-1",
+            "lock-out",
+            "--by",
+            "TR-1",
+            "--met",
+            "--staged",
+            "--another",
+            "--note",
+            &note,
         ]));
         let id = said.strip_prefix("Entered ").and_then(|rest| rest.split(':').next());
         acknowledged.extend(id.map(str::to_owned));

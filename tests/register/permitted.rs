@@ -228,7 +228,7 @@ fn steps_decide_how_the_whole_went() {
             (false, false, json!(["met", "prompted", "not-met"])),
         ),
     ] {
-        let line = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--real"];
+        let line = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--real", "--another"];
         let (code, told) = desk.json(&[&line, steps].concat());
         assert_eq!(code, 0, "{told:#}");
         let (result, x) = (&told["entered"]["result"], "https://pitwright.example/xapi/");

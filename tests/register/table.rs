@@ -46,7 +46,7 @@ const BEFORE: [&str; 15] = [
 
 /// What each event leads to, column by column as in [`BEFORE`]: N nothing yet, S studying, W ready to be witnessed, R
 /// ready to sign, G signed, L lapsed, X withdrawn; a small letter where it may be signed anew.
-const TABLE: [(&str, &str); 34] = [
+const TABLE: [(&str, &str); 35] = [
     // before:                   N  S  S  S  W  W  R  G  G  G  L  L  X  X  X
     ("nothing", "                N  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
     ("opens", "                  S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
@@ -71,6 +71,10 @@ const TABLE: [(&str, &str); 34] = [
     (
         "each sees what one did not",
         "S  S  S  S  R  R  R  G  g  g  L  R  X  x  x",
+    ),
+    (
+        "met twice, most steps unseen",
+        "S  S  S  S  W  W  R  G  G  g  L  L  X  X  x",
     ),
     ("met, out of turn", "       S  S  S  S  W  W  R  G  G  g  L  L  X  X  x"),
     ("not met, out of turn", "   S  S  S  S  W  W  W  L  L  L  L  L  X  X  X"),
@@ -192,7 +196,8 @@ fn happens(life: &mut Life, event: &str) {
         "prompted" => &[watch(Seen::Prompted, true)],
         "not met" => &[watch(Seen::NotMet, true)],
         "met twice, one step unseen" => &[partly(true, 0b0001), partly(false, 0b1001)],
-        "each sees what one did not" => &[partly(true, 0b0001), partly(false, 0b0110)],
+        "each sees what one did not" => &[partly(true, 0b0001), partly(false, 0b0100)],
+        "met twice, most steps unseen" => &[partly(true, 0b0011), partly(false, 0b1110)],
         "met, out of turn" => &[Act::OutOfTurn { seen: Seen::Met }],
         "not met, out of turn" => &[Act::OutOfTurn { seen: Seen::NotMet }],
         "not met, by mistake" => &[watch(Seen::NotMet, true), Act::Void],

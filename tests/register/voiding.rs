@@ -19,7 +19,10 @@ fn entered(desk: &Desk, line: &[&str]) -> String {
 }
 
 fn watched(desk: &Desk, how: &[&str]) -> String {
-    entered(desk, &[&["witness", "TM-1", "lock-out", "--by", "TR-1"], how].concat())
+    entered(
+        desk,
+        &[&["witness", "TM-1", "lock-out", "--by", "TR-1", "--another"], how].concat(),
+    )
 }
 
 fn short(id: &str) -> &str {

@@ -74,13 +74,12 @@
     return whole.replace(pattern, () => parts[next++]);
   }
 
-  async function style(path) {
-    const plain = await text(path);
-    return replaced(plain, /url\("([^"]+)"\)/g, async (all, address) => {
+  /** A style that stands in a file, or in a page itself, with what it names inside it. */
+  const style = (plain, path) =>
+    replaced(plain, /url\("([^"]+)"\)/g, async (all, address) => {
       const inside = within(address, path);
       return inside ? `url("${await held(inside)}")` : all;
     });
-  }
 
   // In a script between tags, the end tag would end it wherever it stands.
   const script = async (path) => (await text(path)).replaceAll("</script", "<\\/script");
@@ -89,7 +88,11 @@
   async function page(path, hash = "") {
     let html = await text(path);
     html = html.replace(/<meta http-equiv="Content-Security-Policy"[^>]*>/, "");
-    html = await replaced(html, /<link rel="stylesheet" href="([^"]+)"([^>]*)>/g, async (all, address, rest) => `<style${rest}>${await style(within(address, path))}</style>`);
+    html = await replaced(html, /<style>([^<]*)<\/style>/g, async (all, plain) => `<style>${await style(plain, path)}</style>`);
+    html = await replaced(html, /<link rel="stylesheet" href="([^"]+)"([^>]*)>/g, async (all, address, rest) => {
+      const file = within(address, path);
+      return `<style${rest}>${await style(await text(file), file)}</style>`;
+    });
     html = html.replace(/<link rel="icon"[^>]*>/, "");
     html = html.replace(/(<iframe id="store") src="[^"]*"/, "$1");
     html = await replaced(html, /<script src="([^"]+)"[^>]*><\/script>/g, async (all, address) => `<script>${await script(within(address, path))}<\/script>`);

@@ -159,7 +159,7 @@ fn ready(bench: &Bench, entering: &Entering, competency: &str) -> Result<(), Not
         .as_ref()
         .and_then(|person| person.competence(competency))
         .ok_or(NotEntered::NoCourse)?;
-    if standing.standing == Standing::ReadyToSign || standing.renewable {
+    if (standing.standing == Standing::ReadyToSign || standing.renewable) && standing.waits_for.is_empty() {
         return Ok(());
     }
     Err(NotEntered::NotReady {
@@ -179,17 +179,28 @@ fn in_turn(bench: &Bench, entering: &Entering, seen: &Witnessing) -> Result<(), 
     }
     let markings = &bench.ledger.markings;
     let (who, day) = (entering.person, entering.day);
-    let standing = person(who, bench.statements, markings, &BTreeMap::new(), day);
     let known = bench.marking.competency(&seen.competency).ok_or(NotEntered::NoCourse)?;
     let mut needed = vec![known];
     needed.extend(bench.marking.lockouts_under(known));
-    let barred = needed.iter().find_map(|needed| {
-        let found = standing.as_ref()?.competence(&needed.id)?;
-        let learnt_anew = found.standing == Standing::Withdrawn && found.lacks.is_empty();
-        (found.may == May::Nothing && !learnt_anew).then_some(found)
-    });
-    match (barred, seen.real && seen.out_of_turn) {
+    let barred = |day: &Day| {
+        let standing = person(who, bench.statements, markings, &BTreeMap::new(), day)?;
+        needed.iter().find_map(|needed| {
+            let found = standing.competence(&needed.id)?;
+            let learnt_anew = found.standing == Standing::Withdrawn && found.lacks.is_empty();
+            (found.standing.may() == May::Nothing && !learnt_anew).then(|| found.clone())
+        })
+    };
+    // What was passed in the evening was not yet passed at a call in the morning: such a day can be either.
+    let was_barred = || {
+        let before = day.date.yesterday().ok();
+        before.is_some_and(|date| {
+            let zone = day.zone.clone();
+            barred(&Day { date, zone }).is_some()
+        })
+    };
+    match (barred(day), seen.real && seen.out_of_turn) {
         (None, false) | (Some(_), true) => Ok(()),
+        (None, true) if was_barred() => Ok(()),
         (None, true) => Err(NotEntered::InTurn {
             code: who.to_owned(),
             competency: seen.competency.clone(),

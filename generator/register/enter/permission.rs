@@ -118,6 +118,8 @@ impl Bench<'_> {
                 if seen.out_of_turn {
                     return Err(NotEntered::NoReasonOutOfTurn);
                 }
+                // A wrong day is asked about first: a note does not mend it.
+                self.is_here(entering)?;
                 let since = date.until(today).map_or(0, |span| span.get_days());
                 if since > REMEMBERED {
                     return Err(NotEntered::LongAgo { date, days: since });
