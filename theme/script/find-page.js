@@ -39,6 +39,13 @@
     const told = make("p", { class: "find-told", id: "find-told" });
     /** The way to the questions stands where there is no better one. */
     const apart = document.querySelector(".find-apart");
+    /** Where the words sound like somebody hurt, the way to help comes before all that is found. */
+    const caught = make(
+      "div",
+      { class: "caught", hidden: true },
+      finder.pages.filter(({ kind }) => kind === "emergency").map(({ to, title }) => make("p", {}, word("find_caught"), " ", make("a", { href: `${root}${to}` }, title))),
+    );
+    const urgent = word("find_urgent").split(" ");
     const list = make("ol", { class: "find-list", "aria-label": word("find_results") });
     const rest = make("div", { class: "find-rest" });
 
@@ -56,6 +63,13 @@
       return [kind, ...(page.handsOn ? [word("hands_on")] : []), ...under].join(" · ");
     }
 
+    /** Whether a query has one of those words in it, spelt right or nearly. */
+    const isUrgent = () => {
+      const { words, distance } = PITWRIGHT.findWords;
+      const near = (typed, one) => typed === one || (typed.length > 4 && one.length > 4 && distance(typed, one, 1) <= 1);
+      return words(query).some((typed) => urgent.some((one) => near(typed, one)));
+    };
+
     /** Puts the text into a row. */
     function fill(row, one, words, passages) {
       // A step with hands in the machine is shown to nobody who has not come past its cautions.
@@ -63,7 +77,9 @@
         row.append(make("p", { class: "find-alone" }, word("find_in_steps", { title: one.piece.heading })));
         return;
       }
-      const { at, cuts, before, after } = PITWRIGHT.findTexts.excerpt(passages, words, one.piece.steps > 0);
+      // In an emergency what comes first is shown, whatever was asked for.
+      const shown = one.page.kind === "emergency" && one.piece.steps > 0 ? passages.slice(0, 1) : passages;
+      const { at, cuts, before, after } = PITWRIGHT.findTexts.excerpt(shown, words, one.piece.steps > 0);
       if (one.piece.steps > 0) row.append(make("p", { class: "find-facts" }, word("find_step", { title: one.piece.heading, step: at + 1, of: one.piece.steps })));
       row.append(make("p", { class: "find-text" }, before ? "… " : "", ...marks(cuts), after ? " …" : ""));
     }
@@ -116,6 +132,7 @@
       list.replaceChildren();
       list.hidden = true;
       empty.hidden = !field.value;
+      caught.hidden = !isUrgent();
       if (apart) apart.hidden = false;
       if (!query) {
         tell("");
@@ -192,6 +209,7 @@
       make("label", { class: "label find-label", for: "find-field" }, word("find_field")),
       make("div", { class: "find-line" }, field, empty),
       told,
+      caught,
       list,
       rest,
     );

@@ -16,23 +16,26 @@
     let code = null;
     let timer = null;
 
+    /** So much of the screen's top the head keeps for itself, in pixels. */
+    const head = () => Number.parseFloat(global.getComputedStyle(document.documentElement).scrollPaddingTop) || 0;
+
     /** The paragraph at the top of the screen, and how far into it: what a turned phone does not change. */
     function here() {
       const all = body.getBoundingClientRect();
       const share = Math.min(1, Math.max(0, -all.top / Math.max(1, all.height)));
       const children = Array.from(body.children);
-      const at = children.findIndex((child) => child.getBoundingClientRect().bottom > 0);
+      const at = children.findIndex((child) => child.getBoundingClientRect().bottom > head());
       if (at < 0) return { share: 1, at: children.length - 1, into: 1 };
       const { top, height } = children[at].getBoundingClientRect();
-      return { share, at, into: Math.min(1, Math.max(0, -top / Math.max(1, height))) };
+      return { share, at, into: Math.min(1, Math.max(0, (head() - top) / Math.max(1, height))) };
     }
 
-    /** Nobody is led past the first steps of a procedure: one that was left is begun at its top again. */
+    /** Nobody is led past the first steps of a procedure, or between the answers of a question: such is begun at its top again. */
     function go({ at, into }) {
       const child = body.children[Math.min(at, body.children.length - 1)];
       const { top, height } = child.getBoundingClientRect();
-      const from = child.matches(".procedure") ? 0 : into;
-      global.scrollTo({ top: global.scrollY + top + from * height, behavior: "instant" });
+      const from = child.matches(".procedure, .ask") ? 0 : into;
+      global.scrollTo({ top: global.scrollY + top - head() + from * height, behavior: "instant" });
     }
 
     async function keep() {
