@@ -122,7 +122,7 @@ fn a_change_is_shown_and_a_mistake_is_told_until_it_is_mended() {
         "{page}"
     );
     assert!(
-        shown.ask("/style/page-lesson.css").contains("{"),
+        shown.ask("/script/page-lesson.js").contains("{"),
         "the last good pages' files are still there"
     );
     let page = shown.change(

@@ -180,7 +180,7 @@ fn what_comes_first_is_always_in_sight_and_ends_the_asking() {
         let page = Page::phone(built.path(), folder.path()).await;
         page.goto(PAGE).await;
         page.there(".apart-ask").await;
-        let first = "return [...document.querySelectorAll('main > section, main > div')].map((one) => one.id)";
+        let first = "return [...document.querySelectorAll('main > section, main > div[id]')].map((one) => one.id)";
         assert_eq!(page.ask(first).await, json!(["at-once", "ask"]));
         // Somebody hurt, heat, bare wire, and the way to the questions: all of it on the first screen of a phone, and a number to call.
         let rows = "return [...document.querySelectorAll('.apart-reason summary, .apart-none a')].map((one) => \
