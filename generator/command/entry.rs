@@ -227,7 +227,7 @@ fn said(
     }
 }
 
-/// Says one statement, and how the person now stands in what it is about.
+/// Says one statement, and how the person then stood in what it is about.
 fn read_back(statement: &Statement, desk: &Desk, voice: &mut Voice) {
     for (statement, standing) in with_standing(desk, vec![statement.clone()]) {
         if voice.json {
@@ -331,7 +331,7 @@ pub(super) fn stands(standing: &Competence, voice: &mut Voice) {
 }
 
 /// Says why nothing was entered. A standing that is not ready is a finding; everything else is wrong usage.
-pub(super) fn refused(why: &NotEntered, voice: &mut Voice) -> Outcome {
+fn refused(why: &NotEntered, voice: &mut Voice) -> Outcome {
     let outcome = match why {
         NotEntered::NotReady { .. } => Outcome::Findings,
         _ => Outcome::Failed,

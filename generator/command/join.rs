@@ -67,7 +67,8 @@ pub fn run(args: &Args, voice: &mut Voice) -> Outcome {
             ));
         } else if before.joined.is_some() {
             voice.tell(format!("{who} was here already: name and job are now as given"));
-            if before.job != args.job {
+            // Who had none is given a first one.
+            if before.job.is_some() && before.job != args.job {
                 voice.tell(format!(
                     "a change of job assignment calls for retraining (29 CFR 1910.147(c)(7)(iii)(A)): `pitwright retrain {who} COMPETENCY --because job`"
                 ));

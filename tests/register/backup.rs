@@ -23,18 +23,10 @@ pub fn desk() -> Desk {
 }
 
 pub fn note(desk: &Desk, note: &str) {
-    let (code, out, err) = desk.run(&[
-        "witness",
-        "TM-1",
+    let (code, out, err) = desk.run(&Desk::watching(
         "lock-out",
-        "--by",
-        "TR-1",
-        "--met",
-        "--real",
-        "--another",
-        "--note",
-        note,
-    ]);
+        &["--met", "--real", "--another", "--note", note],
+    ));
     assert_eq!(code, 0, "{out}{err}");
 }
 

@@ -55,6 +55,11 @@ impl Desk {
         (out, err)
     }
 
+    /// The line by which TR-1 enters that TM-1 was watched at something, and what else there is to say.
+    pub fn watching<'a>(competency: &'a str, more: &[&'a str]) -> Vec<&'a str> {
+        [&["witness", "TM-1", competency, "--by", "TR-1"], more].concat()
+    }
+
     /// Somebody is watched at the lockout, staged and on a real call, and signed off.
     pub fn lockout_signed(&self, person: &str) {
         for setting in ["--staged", "--real"] {

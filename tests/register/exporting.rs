@@ -25,9 +25,10 @@ fn desk() -> Desk {
         ("2026-02-21", "Näher hin."),
         ("2026-02-22", "Good."),
     ] {
-        let (code, out, err) = desk.run(&[
-            "witness", "TM-1", "lock-out", "--by", "TR-1", "--met", "--real", "--on", on, "--note", note,
-        ]);
+        let (code, out, err) = desk.run(&Desk::watching(
+            "lock-out",
+            &["--met", "--real", "--on", on, "--note", note],
+        ));
         assert_eq!(code, 0, "{out}{err}");
     }
     desk
@@ -276,17 +277,10 @@ fn an_export_still_fits_when_the_register_has_gone_on() {
     );
     assert_eq!(desk.run(&["gather", "more.json"]).0, 0);
     // Entered late, for a day that the export's standing had already counted.
-    let (code, out, err) = desk.run(&[
-        "witness",
-        "TM-1",
+    let (code, out, err) = desk.run(&Desk::watching(
         "lock-out",
-        "--by",
-        "TR-1",
-        "--not-met",
-        "--real",
-        "--on",
-        "2026-02-27",
-    ]);
+        &["--not-met", "--real", "--on", "2026-02-27"],
+    ));
     assert_eq!(code, 0, "{out}{err}");
     assert_eq!(findings(&desk, &good), Vec::<String>::new());
     assert_eq!(desk.run(&["erase", "TM-1", "--by", "MG-1", "--yes"]).0, 0);

@@ -101,21 +101,19 @@ fn what_is_entered_into_an_old_register_follows_its_rows() {
     let (folder, file) = kept();
     let desk = Desk::new();
     let file_name = file.to_str().expect("the folder's name is text");
-    let (code, out, err) = desk.run(&[
-        "witness",
-        "TM-1",
+    let (code, out, err) = desk.run(&Desk::watching(
         "lock-out",
-        "--by",
-        "TR-1",
-        "--met",
-        "--staged",
-        "--on",
-        "2026-02-28",
-        "--note",
-        "bench",
-        "--register",
-        file_name,
-    ]);
+        &[
+            "--met",
+            "--staged",
+            "--on",
+            "2026-02-28",
+            "--note",
+            "bench",
+            "--register",
+            file_name,
+        ],
+    ));
     assert_eq!(code, 0, "{out}{err}");
     let (code, out, err) = desk.run(&["audit", "--head", HEAD, "--register", file_name]);
     assert_eq!(code, 1, "{out}{err}");
@@ -169,17 +167,10 @@ fn a_full_disk_or_a_kill_in_the_middle_leaves_the_file_as_it_was() {
         let audited = audit(&Sqlite::read(&file).expect("it opens"), Some(HEAD), |_| ()).expect("it can be read");
         only_unproven(&audited);
     }
-    let (code, out, err) = desk.run(&[
-        "witness",
-        "TM-1",
+    let (code, out, err) = desk.run(&Desk::watching(
         "lock-out",
-        "--by",
-        "TR-1",
-        "--met",
-        "--staged",
-        "--register",
-        "old.register",
-    ]);
+        &["--met", "--staged", "--register", "old.register"],
+    ));
     assert_eq!(code, 0, "with room it works: {out}{err}");
 }
 

@@ -39,18 +39,10 @@ fn a_real_call_out_of_turn_is_kept_and_counts_for_nothing() {
     let told = desk.says(&[&real[..], &["--not-met", "--another"], &note].concat());
     assert!(told.contains("not met; the count starts anew"), "{told}");
     // Somebody who might do it accompanied was in turn.
-    let told = desk.refuses(&[
-        "witness",
-        "TM-1",
+    let told = desk.refuses(&Desk::watching(
         "clear-sweep",
-        "--by",
-        "TR-1",
-        "--real",
-        "--met",
-        "--out-of-turn",
-        "--note",
-        "x",
-    ]);
+        &["--real", "--met", "--out-of-turn", "--note", "x"],
+    ));
     assert!(told.contains("leave --out-of-turn away"), "{told}");
 }
 
@@ -85,7 +77,7 @@ fn without_the_lockout_no_stop_is_in_turn() {
         &Device::new("TM-1", &course, "2026-02-01T08:00:00Z").studies_all(),
     );
     desk.says(&["gather", "one.json"]);
-    let line = ["witness", "TM-1", "clear-sweep", "--by", "TR-1", "--met"];
+    let line = Desk::watching("clear-sweep", &["--met"]);
     let told = desk.refuses(&[&line[..], &["--real"]].concat());
     assert!(told.contains("TM-1 might not do lock-out at all"), "{told}");
     let (code, out, err) = desk.run(&[&line[..], &["--staged"]].concat());
@@ -107,7 +99,7 @@ fn what_is_staged_too_early_is_warned_of() {
     assert!(err.contains("warning: TM-2 may not do lock-out at all yet"), "{err}");
     let (_, err) = watch(&desk, "--staged --met");
     assert!(err.contains("no watching of lock-out counts yet"), "{err}");
-    desk.says(&["witness", "TM-1", "lock-out", "--by", "TR-1", "--staged", "--met"]);
+    desk.says(&Desk::watching("lock-out", &["--staged", "--met"]));
     let (_, err) = watch(&desk, "--staged --met --another");
     assert_eq!(err, "", "they have locked out a sound pair by now");
 }
@@ -115,9 +107,7 @@ fn what_is_staged_too_early_is_warned_of() {
 #[test]
 fn a_day_that_cannot_be_is_refused_and_one_long_ago_is_asked_about() {
     let desk = desk();
-    let line = [
-        "witness", "TM-1", "lock-out", "--by", "TR-1", "--staged", "--met", "--on",
-    ];
+    let line = Desk::watching("lock-out", &["--staged", "--met", "--on"]);
     let told = desk.refuses(&[&line[..], &["2026-02-01", "--note", "x"]].concat());
     assert!(
         told.contains("TM-1 joined the centre on 2026-02-02, and 2026-02-01 is before that"),
@@ -136,7 +126,7 @@ fn a_day_that_cannot_be_is_refused_and_one_long_ago_is_asked_about() {
 #[test]
 fn the_same_entered_twice_counts_once() {
     let desk = desk();
-    let line = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--staged", "--met"];
+    let line = Desk::watching("lock-out", &["--staged", "--met"]);
     let first = desk.says(&line);
     let id = first
         .strip_prefix("Entered ")
@@ -177,23 +167,14 @@ fn the_same_entered_twice_counts_once() {
         assert!(told.starts_with("Entered "), "{other:?}: {told}");
     }
     desk.says(&["void", id, "--by", "MG-1", "--note", "It was another day"]);
-    desk.says(&[
-        "witness",
-        "TM-1",
-        "lock-out",
-        "--by",
-        "TR-1",
-        "--staged",
-        "--prompted",
-        "--another",
-    ]);
+    desk.says(&Desk::watching("lock-out", &["--staged", "--prompted", "--another"]));
 }
 
 /// Who had it withdrawn may not do it, and gets it back only by being watched: once all is passed anew, that is in turn.
 #[test]
 fn a_withdrawal_is_no_dead_end() {
     let mut desk = desk();
-    let line = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--met", "--real"];
+    let line = Desk::watching("lock-out", &["--met", "--real"]);
     desk.now = "2026-02-10T12:00:00Z";
     desk.lockout_signed("TM-1");
     desk.says(&["withdraw", "TM-1", "lock-out", "--by", "TR-1", "--note", "Reached in"]);

@@ -177,22 +177,14 @@ fn an_entry_killed_at_any_moment() {
     );
     assert_eq!(desk.run(&["gather", "one.json"]).0, 0);
     let mut killer = Killer::new(2);
-    killer.time(desk.command(&["witness", "TM-1", "lock-out", "--by", "TR-1", "--met", "--real"]));
+    killer.time(desk.command(&Desk::watching("lock-out", &["--met", "--real"])));
     let mut acknowledged = BTreeSet::new();
     for number in 0..60 {
         let note = format!("Note {number}");
-        let said = killer.run(desk.command(&[
-            "witness",
-            "TM-1",
+        let said = killer.run(desk.command(&Desk::watching(
             "lock-out",
-            "--by",
-            "TR-1",
-            "--met",
-            "--staged",
-            "--another",
-            "--note",
-            &note,
-        ]));
+            &["--met", "--staged", "--another", "--note", &note],
+        )));
         let id = said.strip_prefix("Entered ").and_then(|rest| rest.split(':').next());
         acknowledged.extend(id.map(str::to_owned));
         let there = sound(&register(&desk));

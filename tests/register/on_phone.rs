@@ -29,9 +29,7 @@ fn desk(signed: bool) -> Desk {
     desk.hand_in("record.json", &studies);
     desk.must(&["gather", "record.json"]);
     for (setting, on) in [("--staged", "2026-02-20"), ("--real", "2026-02-21")] {
-        let line = [
-            "witness", "TM-1", "lock-out", "--by", "TR-1", "--met", setting, "--on", on,
-        ];
+        let line = Desk::watching("lock-out", &["--met", setting, "--on", on]);
         desk.must(&line);
     }
     if signed {
@@ -85,11 +83,11 @@ fn what_ends_a_signature_while_a_slip_says_yes_is_told_of() {
         now: "2026-03-30T09:00:00Z",
         ..desk
     };
-    let well = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--real", "--met"];
+    let well = Desk::watching("lock-out", &["--real", "--met"]);
     assert!(!later.must(&well).1.contains("slip"), "it takes nothing");
     let (_, err) = later.must(&["void", &watched, "--by", "MG-1", "--note", "It was somebody else"]);
     assert!(err.contains(&WARNING.replace("--by TR-1", "--by MG-1")), "{err}");
-    let not_met = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--staged", "--not-met"];
+    let not_met = Desk::watching("lock-out", &["--staged", "--not-met"]);
     let (_, err) = later.must(&not_met);
     assert!(err.contains(WARNING), "{err}");
 }

@@ -1,6 +1,7 @@
 //! Who may enter what, and in which words the rest is refused.
 
 use super::asking::desk;
+use super::desk::Desk;
 use super::people::{competency, shop};
 use pitwright::marking::Evidence;
 use pitwright::record::{Thing, Trigger, What};
@@ -228,7 +229,7 @@ fn steps_decide_how_the_whole_went() {
             (false, false, json!(["met", "prompted", "not-met"])),
         ),
     ] {
-        let line = ["witness", "TM-1", "lock-out", "--by", "TR-1", "--real", "--another"];
+        let line = Desk::watching("lock-out", &["--real", "--another"]);
         let (code, told) = desk.json(&[&line, steps].concat());
         assert_eq!(code, 0, "{told:#}");
         let (result, x) = (&told["entered"]["result"], "https://pitwright.example/xapi/");

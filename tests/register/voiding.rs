@@ -19,10 +19,7 @@ fn entered(desk: &Desk, line: &[&str]) -> String {
 }
 
 fn watched(desk: &Desk, how: &[&str]) -> String {
-    entered(
-        desk,
-        &[&["witness", "TM-1", "lock-out", "--by", "TR-1", "--another"], how].concat(),
-    )
+    entered(desk, &[&Desk::watching("lock-out", &["--another"]), how].concat())
 }
 
 fn short(id: &str) -> &str {
@@ -133,7 +130,7 @@ fn what_an_entry_did_is_undone() {
         &["assign", "TM-1", "--lesson", "lockout", "--by", "TR-1"],
         &["release", "TM-1", "alone", "--by", "TR-1"],
         &["retrain", "TM-1", "lock-out", "--because", "job", "--by", "TR-1"],
-        &["witness", "TM-1", "lock-out", "--by", "TR-1", "--staged", "--met"],
+        &Desk::watching("lock-out", &["--staged", "--met"]),
     ];
     for line in lines {
         let id = entered(&desk, line);

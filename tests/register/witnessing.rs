@@ -60,14 +60,11 @@ impl Desk {
 
 /// One word and the rest of a line, for TM-1 at the stop.
 pub fn watch(desk: &Desk, line: &str) -> (String, String) {
-    let words = ["witness", "TM-1", "clear-sweep", "--by", "TR-1"];
-    let (code, out, err) = desk.run(&[&words[..], &line.split(' ').collect::<Vec<_>>()].concat());
-    assert_eq!(code, 0, "{line}: {out}{err}");
-    (out, err)
+    desk.must(&Desk::watching("clear-sweep", &line.split(' ').collect::<Vec<_>>()))
 }
 
 fn marks(desk: &Desk, line: &str) -> Value {
-    let words = ["witness", "TM-1", "clear-sweep", "--by", "TR-1", "--another"];
+    let words = Desk::watching("clear-sweep", &["--another"]);
     let (code, told) = desk.json(&[&words[..], &line.split(' ').collect::<Vec<_>>()].concat());
     assert_eq!(code, 0, "{line}: {told:#}");
     told["entered"]["result"]["extensions"][format!("{X}steps")].clone()
@@ -169,7 +166,7 @@ fn steps_are_marked_alone_or_several_at_once() {
         json!([seen_not, "prompted", seen_not, seen_not])
     );
     assert_eq!(marks(&desk, "--real --prompted"), Value::Null, "nobody said which");
-    let line = ["witness", "TM-1", "clear-sweep", "--by", "TR-1", "--real", "--step"];
+    let line = Desk::watching("clear-sweep", &["--real", "--step"]);
     for (step, due) in [
         (
             "5=met",
@@ -194,7 +191,7 @@ fn steps_are_marked_alone_or_several_at_once() {
 #[test]
 fn what_was_entered_before_there_was_the_mark_reads_as_it_did() {
     let desk = desk();
-    let (_, told) = desk.json(&["witness", "TM-1", "clear-sweep", "--by", "TR-1", "--staged", "--met"]);
+    let (_, told) = desk.json(&Desk::watching("clear-sweep", &["--staged", "--met"]));
     let mut old = told["entered"].clone();
     old["result"]["extensions"]["https://pitwright.example/xapi/steps"] = json!(["met", "met", "met"]);
     assert!(Statement::read(&old).is_ok(), "{old:#}");
@@ -242,18 +239,10 @@ fn a_step_that_moved_is_known_by_its_words() {
         "{told}"
     );
     // Marks for a day of before go by the sheet of before, which nobody may hold any more.
-    let line = [
-        "witness",
-        "TM-1",
+    let line = Desk::watching(
         "clear-sweep",
-        "--by",
-        "TR-1",
-        "--staged",
-        "--on",
-        "2026-02-11",
-        "--step",
-        "1=prompted",
-    ];
+        &["--staged", "--on", "2026-02-11", "--step", "1=prompted"],
+    );
     let told = desk.refuses(&line);
     for due in [
         "the watch sheet of clear-sweep was another one on 2026-02-11: 4 steps, and the newest has 4 steps",
@@ -264,16 +253,6 @@ fn a_step_that_moved_is_known_by_its_words() {
     let told = desk.says(&[&line[..], &["--old-sheet"]].concat());
     assert!(told.contains(" 1 prompted: Tell the desk."), "{told}");
     // A whole that was not met has no marks.
-    let whole = [
-        "witness",
-        "TM-1",
-        "clear-sweep",
-        "--by",
-        "TR-1",
-        "--staged",
-        "--on",
-        "2026-02-10",
-        "--not-met",
-    ];
+    let whole = Desk::watching("clear-sweep", &["--staged", "--on", "2026-02-10", "--not-met"]);
     desk.says(&whole);
 }

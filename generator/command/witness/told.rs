@@ -106,7 +106,7 @@ fn counts(statement: &Statement, competence: &Competence, known: &Competency) ->
     };
     let times = usize::try_from(due.times).unwrap_or(usize::MAX);
     let says = match number > times {
-        true => format!("counts; {} were needed, and this is number {number}", due.times),
+        true => format!("counts, as number {number} where {} are needed{real}", due.times),
         false => format!("counts as {number} of {}{real}", due.times),
     };
     (true, says)
