@@ -46,7 +46,20 @@ const OWN_STYLES: &str = "style-src &#39;self&#39;";
 /// load that. Before the scripts stand those of `words` that they ask for.
 pub fn gather(output: &mut Output, words: &BTreeMap<String, String>) {
     one_sort(output, &SCRIPTS, |text| words_before(text, words));
+    let apart: Vec<String> = output
+        .keys()
+        .filter(|path| path.starts_with(STYLES.folder))
+        .cloned()
+        .collect();
     one_sort(output, &STYLES, |text| text);
+    // Those with a tag of their own, for paper, are left: no page needs their remarks.
+    for path in apart {
+        if let Some(bytes) = output.get_mut(&path)
+            && let Ok(text) = std::str::from_utf8(bytes)
+        {
+            *bytes = bare_style(text).into_bytes();
+        }
+    }
 }
 
 /// Scripts, after the words of the interface that they show. All others are for templates, or for other pages.

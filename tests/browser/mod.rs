@@ -11,6 +11,7 @@ mod drill_states;
 mod drills;
 mod find;
 mod heard;
+mod help;
 pub mod hold_up;
 mod kinds;
 mod main_job;

@@ -20,12 +20,12 @@ fn deflated(bytes: &[u8]) -> u64 {
     archive.by_index(0).expect("there is one file").compressed_size()
 }
 
-/// A page and every script, style and drawing that its tags name.
+/// A page and every script, style and drawing that its tags and its own style name.
 fn loaded(page: &Path) -> BTreeSet<PathBuf> {
     let text = std::fs::read_to_string(page).expect("it is text");
     let folder = page.parent().expect("it lies in a folder");
     let mut files = BTreeSet::from([page.to_owned()]);
-    for tag in ["src=\"", "href=\""] {
+    for tag in ["src=\"", "href=\"", "url(\""] {
         for rest in text.split(tag).skip(1) {
             let name = rest.split('"').next().unwrap_or_default();
             if [".js", ".css", ".svg", ".png"]
@@ -84,5 +84,50 @@ fn pages_weigh_less_than_sixty_kilobytes() {
     assert!(heaviest.len() > 15);
     for (weight, page) in &heaviest {
         assert!(*weight < MOST, "{} weighs {weight} bytes", page.display());
+    }
+}
+
+/// The first picture of a page that is read on a phone waits for no other file: its style stands in it, and its policy lets that style
+/// in by its hash, and no other. What is printed keeps its style beside it.
+#[test]
+fn the_style_of_a_page_for_a_phone_stands_in_it() {
+    use base64::Engine;
+    use sha2::{Digest, Sha256};
+    let built = demo_course();
+    let course = built.path().join("course");
+    let text = |path: &str| std::fs::read_to_string(course.join(path)).expect("it was built");
+    let screen = |page: &str| page.matches("rel=\"stylesheet\"").count() - page.matches("media=\"print\"").count();
+    for path in [
+        "index.html",
+        "find.html",
+        "record.html",
+        "glossary.html",
+        "lesson/lockout.html",
+        "drill/extra-pin.html",
+        "bank/alone.html",
+        "scenario/league-night.html",
+        "apart/marrowbell.html",
+    ] {
+        let page = text(path);
+        assert_eq!(screen(&page), 0, "{path}");
+        let style = page
+            .split("<style>")
+            .nth(1)
+            .and_then(|rest| rest.split("</style>").next());
+        let hash = Sha256::digest(style.expect("it has a style").as_bytes());
+        let hash = base64::engine::general_purpose::STANDARD.encode(hash);
+        let policy = page
+            .split("http-equiv=\"Content-Security-Policy\"")
+            .nth(1)
+            .expect("it has a policy");
+        let policy = policy.split('>').next().unwrap_or_default();
+        assert_eq!(policy.matches("sha256-").count(), 1, "{path}: {policy}");
+        assert!(
+            policy.contains(&format!("style-src &#39;self&#39; &#39;sha256-{hash}&#39;;")),
+            "{path}: {policy}"
+        );
+    }
+    for path in ["sheet/lockout.html", "wall/lockout.html", "witness/lock-out.html"] {
+        assert!(screen(&text(path)) > 0 && !text(path).contains("<style>"), "{path}");
     }
 }
