@@ -79,7 +79,7 @@ fn the_deck_seen_from_the_foul_line_stands_on_the_published_spots() {
 /// The lane on its side: away from the foul line is to the right, so the bowler's right is down.
 #[test]
 fn the_deck_seen_from_above_stands_on_the_published_spots() {
-    let svg = fs::read_to_string(root().join("theme/drawings/deck-above.svg")).expect("the drawing is there");
+    let svg = fs::read_to_string(root().join("theme/pages/boards.html")).expect("the drawing is there");
     let number = |text: &&str| text.parse::<f64>().expect("inches");
     let drawn: Vec<(f64, f64)> = values(&svg, "cx")
         .iter()
