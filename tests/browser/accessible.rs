@@ -1,5 +1,6 @@
 //! Whether a page that is open can be used by everybody, as axe-core sees it, in each way that it may look.
 
+use super::page::LAY_OUT_ALL;
 use super::tools::tool;
 use crate::browser_driver::Driver;
 use serde_json::{Value, json};
@@ -29,6 +30,10 @@ pub async fn complaints(driver: &Driver, name: &str) -> Vec<String> {
         .execute(CHECKER.as_str(), Vec::new())
         .await
         .expect("the checker runs under the page's policy");
+    driver
+        .execute(LAY_OUT_ALL, Vec::new())
+        .await
+        .expect("all of the page is laid out");
     for scheme in ["dark", "light"] {
         let media = json!({ "features": [{ "name": "prefers-color-scheme", "value": scheme }] });
         driver.devtools("Emulation.setEmulatedMedia", media).await;

@@ -15,8 +15,8 @@ const SEEN: &str = "const form = document.querySelector('.marked form'); const t
         chosen: form.querySelectorAll('input:checked').length }";
 
 async fn settled(page: &Page) -> Value {
-    // The page scrolls smoothly.
-    tokio::time::sleep(std::time::Duration::from_millis(900)).await;
+    // What was told is brought into sight, and may move while what is above it is laid out.
+    tokio::time::sleep(std::time::Duration::from_millis(300)).await;
     page.ask(SEEN).await
 }
 

@@ -9,6 +9,7 @@ mod cycles;
 mod drill_rows;
 mod drill_states;
 mod drills;
+mod far;
 mod find;
 mod heard;
 mod help;

@@ -24,6 +24,7 @@ const OUT: &str = "const wide = document.documentElement.clientWidth; \
         found: [...out.slice(0, 3).map((one) => `sticks out: ${name(one)}`), ...cut.slice(0, 3).map((one) => `is cut off: ${name(one)}`)] };";
 
 async fn sticking_out(page: &Page, name: &str) -> Vec<String> {
+    page.lay_out_all().await;
     let mut found = Vec::new();
     for (width, height, percent) in LOOKS {
         let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });

@@ -24,6 +24,10 @@ const DUE: &str = "const stem = document.querySelector('#again-stem').innerHTML;
     const box = document.createElement('div'); const { texts, whole } = PITWRIGHT; \
     const question = whole.practice[0].questions.find((one) => { box.innerHTML = texts.asks[one.id].stem; return box.innerHTML === stem; });";
 
+/// Has all of a page laid out, the far parts of a lesson too.
+pub const LAY_OUT_ALL: &str = "const all = new CSSStyleSheet(); \
+    all.replaceSync('* { content-visibility: visible !important }'); document.adoptedStyleSheets = [all]; return 0";
+
 /// A course open in a browser.
 pub struct Page {
     pub driver: Driver,
@@ -141,9 +145,14 @@ impl Page {
             .await;
     }
 
+    /// Has all of the page laid out, for whoever measures it: see [`LAY_OUT_ALL`].
+    pub async fn lay_out_all(&self) {
+        self.ask(LAY_OUT_ALL).await;
+    }
+
     /// Presses something as a finger would.
     pub async fn press(&self, selector: &str) {
-        // Something may still move, as after a smooth scroll: a finger waits, and presses then.
+        // Something may still move, as while a page is laid out: a finger waits, and presses then.
         let end = Instant::now() + Duration::from_secs(5);
         loop {
             self.there(selector).await;

@@ -54,6 +54,10 @@ const WITHOUT: &[(&str, &str)] = &[
     ("hand-told", "the same"),
     ("drop", "the same"),
     ("deck-drawing", "the picture of the pins on About"),
+    (
+        "lesson",
+        "a whole lesson, of which only what is far from the screen is meant",
+    ),
     ("cycle-drawing", "a drawing over a chart: any other drawing, less high"),
 ];
 

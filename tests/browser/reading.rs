@@ -70,6 +70,7 @@ fn pages_are_told_in_the_order_in_which_they_are_meant() {
 
 async fn lesson(page: &Page) {
     page.goto("lesson/pin-in-ball-exit.html").await;
+    page.there(".lesson[data-far=none]").await;
     page.there("[data-ask] form").await;
     let told = told(page, "lesson").await;
     headings_are_in_order("lesson", &told);
@@ -109,6 +110,7 @@ async fn questions(page: &Page) {
     let mut kinds = std::collections::BTreeSet::new();
     for lesson in ["orientation", "first-ball", "lockout", "cycles", "energy"] {
         page.goto(&format!("lesson/{lesson}.html")).await;
+        page.there(".lesson[data-far=none]").await;
         page.there("[data-ask] form").await;
         let told = told(page, &format!("questions-{lesson}")).await;
         let shown = page

@@ -13,6 +13,7 @@ const SMALL_PRINT: &str = include_str!("small-print.txt");
 
 /// Fails where the page has anything that is too small or too faint, light or dark. Returns how many texts were looked at.
 async fn look(page: &Page, name: &str, complaints: &mut Vec<String>) -> u64 {
+    page.lay_out_all().await;
     let script = LOOK.replace("SMALL_PRINT", &SMALL_PRINT.trim().replace('\n', ", "));
     let mut texts = 0;
     for scheme in ["dark", "light"] {

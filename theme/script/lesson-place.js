@@ -33,6 +33,8 @@
     /** Nobody is led past the first steps of a procedure, or between the answers of a question: such is begun at its top again. */
     function go({ at, into }) {
       const child = body.children[Math.min(at, body.children.length - 1)];
+      // Far from the screen its height is a guess (style/far.css).
+      child.style.contentVisibility = "visible";
       const { top, height } = child.getBoundingClientRect();
       const from = child.matches(".procedure, .ask") ? 0 : into;
       global.scrollTo({ top: global.scrollY + top - head() + from * height, behavior: "instant" });
