@@ -1,5 +1,5 @@
-//! Scripts and styles as pages get them: those of one page in one file, without remarks and indentation. The theme's own files
-//! stay as they are, and work as they are.
+//! Scripts and styles as pages get them: those of one page in one piece, without remarks and indentation. What the first picture
+//! waits for stands in the page itself. The theme's own files stay as they are, and work as they are.
 
 use super::Output;
 use base64::Engine;
@@ -10,48 +10,60 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 /// What is gathered: scripts, or styles.
 struct Sort {
+    /// What a page's policy says of them, as it stands in the page, where they are to be in the page itself.
+    own: Option<&'static str>,
     /// Where the theme keeps them.
     folder: &'static str,
     ending: &'static str,
-    /// How a tag begins, up to the address, and how it may go on after it.
+    /// How a tag begins, up to the address, and how it goes on after it.
     open: &'static str,
-    closes: &'static [&'static str],
+    close: &'static str,
     bare: fn(&str) -> String,
 }
 
+/// Scripts that run once the page is read.
 const SCRIPTS: Sort = Sort {
+    own: None,
     folder: "script/",
     ending: "js",
     open: "<script src=\"",
-    closes: &[" defer></script>", "></script>"],
+    close: " defer></script>",
     bare: bare_script,
+};
+
+/// Scripts that run as soon as a page comes to them.
+const SCRIPTS_AT_ONCE: Sort = Sort {
+    own: Some("script-src &#39;self&#39;"),
+    close: "></script>",
+    ..SCRIPTS
 };
 
 /// Styles for one medium only have another tag and stay apart.
 const STYLES: Sort = Sort {
+    own: Some("style-src &#39;self&#39;"),
     folder: "style/",
     ending: "css",
     open: "<link rel=\"stylesheet\" href=\"",
-    closes: &[">"],
+    close: ">",
     bare: bare_style,
 };
 
 /// The style of a page that is printed.
 const ON_PAPER: &str = "style/paper.css";
 
-/// What a page's policy says of styles, as it stands in the page.
-const OWN_STYLES: &str = "style-src &#39;self&#39;";
-
 /// Puts the scripts, and the styles, of each page into one file a kind of page, in the order of the page, and lets the page
 /// load that. Before the scripts stand those of `words` that they ask for.
 pub fn gather(output: &mut Output, words: &BTreeMap<String, String>) {
-    one_sort(output, &SCRIPTS, |text| words_before(text, words));
+    let mut gathered = one_sort(output, &SCRIPTS_AT_ONCE, |text| words_before(text, words));
+    gathered.extend(one_sort(output, &SCRIPTS, |text| words_before(text, words)));
+    output.retain(|path, _| !gathered.contains(path));
     let apart: Vec<String> = output
         .keys()
         .filter(|path| path.starts_with(STYLES.folder))
         .cloned()
         .collect();
-    one_sort(output, &STYLES, |text| text);
+    let gathered = one_sort(output, &STYLES, |text| text);
+    output.retain(|path, _| !gathered.contains(path));
     // Those with a tag of their own, for paper, are left: no page needs their remarks.
     for path in apart {
         if let Some(bytes) = output.get_mut(&path)
@@ -110,19 +122,13 @@ struct Page {
     names: Vec<String>,
 }
 
-fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) {
+/// Returns the files whose texts every page has got that names them.
+fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) -> BTreeSet<String> {
     let (pages, left) = pages(output, sort);
-    let gathered: BTreeSet<&String> = pages.iter().flat_map(|page| &page.names).collect();
+    let mut gathered: BTreeSet<String> = pages.iter().flat_map(|page| page.names.iter().cloned()).collect();
     let texts: BTreeMap<&String, String> = gathered
-        .into_iter()
-        .filter_map(|name| {
-            let bytes = if left.contains(name) {
-                output.get(name).cloned()
-            } else {
-                output.remove(name)
-            };
-            Some((name, (sort.bare)(&String::from_utf8(bytes?).ok()?)))
-        })
+        .iter()
+        .filter_map(|name| Some((name, (sort.bare)(std::str::from_utf8(output.get(name)?).ok()?))))
         .collect();
     let mut files: BTreeMap<&[String], (String, String)> = BTreeMap::new();
     let mut many: BTreeMap<&str, usize> = BTreeMap::new();
@@ -148,12 +154,14 @@ fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) 
                 output.insert(file.clone(), text.clone().into_bytes());
                 page.bound(
                     sort,
-                    &format!("{}{}{file}\"{}", sort.open, page.tags[0].root, sort.closes[0]),
+                    &format!("{}{}{file}\"{}", sort.open, page.tags[0].root, sort.close),
                 )
             }
         };
         output.insert(page.path.clone(), bound.into_bytes());
     }
+    gathered.retain(|name| !left.contains(name));
+    gathered
 }
 
 /// The pages that have tags of a sort; and what some page names together with a file that is not there, which is left for that page
@@ -202,19 +210,21 @@ impl Page {
     }
 }
 
-/// A page with its style in it, so that its first picture waits for no second file, and with leave for that style alone in its policy.
-/// None where that cannot be: scripts; what is written for paper, and opened at a desk, keeps its style beside it; and so does a style
-/// that would end its element early.
+/// A page with its style, or with the scripts that run at once, in it, so that it waits for no second file; and with leave for that
+/// text alone in its policy. None where that cannot be: what is written for paper, and opened at a desk, keeps its style beside it; and
+/// so does what would end its element early.
 fn inside(page: &Page, sort: &Sort, text: &str) -> Option<String> {
+    let own = sort.own?;
+    let element = if sort.ending == "css" { "style" } else { "script" };
     let on_paper = || page.names.iter().any(|name| name == ON_PAPER);
-    if sort.ending != "css" || on_paper() || text.contains('<') {
+    if on_paper() || ["</", "<!--"].iter().any(|end| text.contains(end)) {
         return None;
     }
-    let style = text.replace("url(\"../", &format!("url(\"{}", page.tags[0].root));
-    let hash = STANDARD.encode(Sha256::digest(style.as_bytes()));
-    let bound = page.bound(sort, &format!("<style>{style}</style>"));
-    let (before, after) = bound.split_once(OWN_STYLES)?;
-    Some(format!("{before}{OWN_STYLES} &#39;sha256-{hash}&#39;{after}"))
+    let text = text.replace("url(\"../", &format!("url(\"{}", page.tags[0].root));
+    let hash = STANDARD.encode(Sha256::digest(text.as_bytes()));
+    let bound = page.bound(sort, &format!("<{element}>{text}</{element}>"));
+    let (before, after) = bound.split_once(own)?;
+    Some(format!("{before}{own} &#39;sha256-{hash}&#39;{after}"))
 }
 
 /// A tag that loads a file of the theme.
@@ -236,15 +246,15 @@ fn tags(page: &str, sort: &Sort) -> Vec<Tag> {
             break;
         };
         let rest = &page[quote + 1..];
-        let Some(close) = sort.closes.iter().find(|close| rest.starts_with(**close)) else {
+        if !rest.starts_with(sort.close) {
             continue;
-        };
+        }
         if let Some((root, name)) = page[inside..quote].split_once(sort.folder)
             && (root.is_empty() || root == "../")
             && !name.contains('/')
         {
             tags.push(Tag {
-                at: start..quote + 1 + close.len(),
+                at: start..quote + 1 + sort.close.len(),
                 root: root.to_owned(),
                 name: name.to_owned(),
             });
