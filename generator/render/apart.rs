@@ -1,7 +1,7 @@
 //! The page that asks what can be seen of a stop, and ranks the stops by it.
 
 use super::{Press, alone};
-use crate::apart::{LEAST_WORTH, STANDS_OUT, Stops, hundredths};
+use crate::apart::{LEAST_WORTH, STANDS_OUT, Stops, hundredths, look};
 use crate::model::Shows;
 use serde_json::{Value, json};
 
@@ -20,6 +20,11 @@ impl Press<'_> {
                 })
             })
             .collect();
+        let first = look(stops, &vec![None; stops.signs.len()]).next.ok();
+        let first = first.and_then(|at| {
+            let id = &stops.signs[at].id;
+            Some(json!({ "id": id, "says": self.sign_says(stops, id, root)? }))
+        });
         let centre = course.centre.as_ref();
         let calls: Vec<Value> = ["emergency", "trainer", "qualified"]
             .into_iter()
@@ -44,6 +49,7 @@ impl Press<'_> {
             "machine": stops.machine,
             "title": machine.map(|machine| machine.value.title.value.as_str()),
             "at_once": at_once,
+            "first": first,
             "calls": calls,
             "stops": self.stop_titles(stops),
             "shows": shows,
@@ -52,17 +58,19 @@ impl Press<'_> {
         } })
     }
 
+    fn sign_says(&self, stops: &Stops, sign: &str, root: &str) -> Option<String> {
+        let machine = self.checked.course().machine(&stops.machine)?;
+        Some(self.inline(machine.value.signs.get(sign)?, root))
+    }
+
     /// What its script asks and reckons with.
     pub fn telling_data(&self, stops: &Stops, root: &str) -> Value {
-        let course = self.checked.course();
         let signs: Vec<Value> = stops
             .signs
             .iter()
             .filter_map(|sign| {
-                let says = course.machine(&stops.machine)?.value.signs.get(&sign.id)?;
-                Some(
-                    json!({ "id": sign.id, "says": self.inline(says, root), "alarm": sign.alarm, "shows": sign.shows }),
-                )
+                let says = self.sign_says(stops, &sign.id, root)?;
+                Some(json!({ "id": sign.id, "says": says, "alarm": sign.alarm, "shows": sign.shows }))
             })
             .collect();
         json!({

@@ -174,7 +174,7 @@ fn outline_of(marking: &Marking) -> Value {
     without("banks", &["questions"]);
     without("competencies", &["sheet"]);
     without("machines", &["model"]);
-    without("scenarios", &["competencies"]);
+    without("scenarios", &["competencies", "scenes"]);
     without("lessons", &["kind"]);
     without(
         "drills",
@@ -189,20 +189,6 @@ fn outline_of(marking: &Marking) -> Value {
         ],
     );
     outline["practice"] = json!([]);
-    // What a run that was left had earned is told on any page; nothing else of a scene is.
-    for scenario in outline["scenarios"].as_array_mut().into_iter().flatten() {
-        for scene in scenario["scenes"].as_array_mut().into_iter().flatten() {
-            let choices = scene["choices"].as_array().into_iter().flatten();
-            let earning = choices.filter(|choice| choice["marks"].as_u64().is_some_and(|marks| marks > 0));
-            let earning: Vec<Value> = earning
-                .map(|choice| json!({ "id": choice["id"], "marks": choice["marks"] }))
-                .collect();
-            *scene = json!({ "id": scene["id"], "choices": earning });
-        }
-        if let Some(scenes) = scenario["scenes"].as_array_mut() {
-            scenes.retain(|scene| scene["choices"].as_array().is_some_and(|choices| !choices.is_empty()));
-        }
-    }
     outline
 }
 

@@ -90,7 +90,7 @@ fn pages_weigh_less_than_sixty_kilobytes() {
 /// The first picture of a page that is read on a phone waits for no other file: its style stands in it, and its policy lets that style
 /// in by its hash, and no other. What is printed keeps its style beside it.
 #[test]
-fn the_style_of_a_page_for_a_phone_stands_in_it() {
+fn the_style_of_a_page_for_a_phone_and_what_runs_at_once_stand_in_it() {
     use base64::Engine;
     use sha2::{Digest, Sha256};
     let built = demo_course();
@@ -110,22 +110,25 @@ fn the_style_of_a_page_for_a_phone_stands_in_it() {
     ] {
         let page = text(path);
         assert_eq!(screen(&page), 0, "{path}");
-        let style = page
-            .split("<style>")
-            .nth(1)
-            .and_then(|rest| rest.split("</style>").next());
-        let hash = Sha256::digest(style.expect("it has a style").as_bytes());
-        let hash = base64::engine::general_purpose::STANDARD.encode(hash);
         let policy = page
             .split("http-equiv=\"Content-Security-Policy\"")
             .nth(1)
             .expect("it has a policy");
         let policy = policy.split('>').next().unwrap_or_default();
-        assert_eq!(policy.matches("sha256-").count(), 1, "{path}: {policy}");
-        assert!(
-            policy.contains(&format!("style-src &#39;self&#39; &#39;sha256-{hash}&#39;;")),
-            "{path}: {policy}"
-        );
+        // Leave for the two texts that stand in the page, and for no other.
+        assert_eq!(policy.matches("sha256-").count(), 2, "{path}: {policy}");
+        for element in ["style", "script"] {
+            let (open, close) = (format!("<{element}>"), format!("</{element}>"));
+            let own: Vec<&str> = page
+                .split(&open)
+                .skip(1)
+                .filter_map(|rest| rest.split(&close).next())
+                .collect();
+            assert_eq!(own.len(), 1, "{path}: {element}");
+            let hash = base64::engine::general_purpose::STANDARD.encode(Sha256::digest(own[0].as_bytes()));
+            let leave = format!("{element}-src &#39;self&#39; &#39;sha256-{hash}&#39;;");
+            assert!(policy.contains(&leave), "{path}: {policy}");
+        }
     }
     for path in ["sheet/lockout.html", "wall/lockout.html", "witness/lock-out.html"] {
         assert!(screen(&text(path)) > 0 && !text(path).contains("<style>"), "{path}");

@@ -126,8 +126,6 @@
     }
 
     for (const key of keys) key.addEventListener("click", () => PITWRIGHT.guarded(element, () => choose(Number(key.dataset.minutes))));
-    element.dataset.ready = "";
-
     PITWRIGHT.here.watch((code) =>
       PITWRIGHT.guarded(element, async () => {
         await PITWRIGHT.leftSettled();

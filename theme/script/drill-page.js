@@ -239,14 +239,27 @@
       });
     }
 
-    const go = make("button", { type: "button", class: "press press-main" }, word("drill_practise"));
-    go.addEventListener("click", () => practise());
     const on = make("button", { type: "button", class: "press press-main" }, word("drill_go_on"));
     const offers = before.querySelector("[data-practise]");
-    offers.append(go);
+    const go = offers.querySelector("button");
+    /** Whether it is known if somebody stopped in the middle here. Pressed before, it goes on there: to begin anew would lose that place. */
+    let known = false;
+    let wanted = false;
+    go.addEventListener("click", () => {
+      if (known) practise();
+      else wanted = true;
+    });
+    async function stopped(code) {
+      try {
+        return code && new Map(await PITWRIGHT.keeper.places(code)).get(page);
+      } finally {
+        // Where nothing is kept, or cannot be read, practice begins.
+        known = true;
+      }
+    }
     PITWRIGHT.here.watch((code) =>
       PITWRIGHT.guarded(offers, async () => {
-        const place = code && new Map(await PITWRIGHT.keeper.places(code)).get(page);
+        const place = await stopped(code);
         if (PITWRIGHT.here.code !== code || !before.isConnected) return;
         const trace = place ? PITWRIGHT.drillTrace.again(play, place) : null;
         if (place && !trace) await PITWRIGHT.keeper.keepPlace(code, page, null);
@@ -255,7 +268,9 @@
         on.onclick = () => practise({ seed: place.seed, trace });
         go.textContent = word(trace ? "drill_begin_anew" : "drill_practise");
         go.className = `press press-${trace ? "quiet" : "main"}`;
-        if (trace && (global.PITWRIGHT_HASH || global.location.hash) === "#go-on") on.click();
+        if (trace && (wanted || (global.PITWRIGHT_HASH || global.location.hash) === "#go-on")) on.click();
+        else if (wanted) practise();
+        wanted = false;
       }),
     );
     PITWRIGHT.sitting.offer(element, plan);

@@ -31,11 +31,10 @@
     let telling = 0;
     let keeping = 0;
 
-    const field = make("input", {
-      type: "search", id: "find-field", class: "find-field", autocomplete: "off", autocapitalize: "none", spellcheck: "false", enterkeyhint: "go",
-    });
+    const field = element.querySelector(".find-field");
     // A browser's own is small, and blue.
-    const empty = make("button", { type: "button", class: "find-empty", "aria-label": word("find_empty"), onclick: () => ask("") }, "×");
+    const empty = element.querySelector(".find-empty");
+    empty.addEventListener("click", () => ask(""));
     const told = make("p", { class: "find-told", id: "find-told" });
     /** The way to the questions stands where there is no better one. */
     const apart = document.querySelector(".find-apart");
@@ -205,16 +204,12 @@
       field.value = asked();
       show();
     });
-    element.append(
-      make("label", { class: "label find-label", for: "find-field" }, word("find_field")),
-      make("div", { class: "find-line" }, field, empty),
-      told,
-      caught,
-      list,
-      rest,
-    );
-    element.hidden = false;
-    if (PITWRIGHT.address.hash().startsWith("#q=")) {
+    element.append(told, caught, list, rest);
+    // Somebody may have typed before this ran.
+    if (field.value) {
+      show();
+      keep();
+    } else if (PITWRIGHT.address.hash().startsWith("#q=")) {
       field.value = asked();
       show();
     } else if (element.dataset.query) {

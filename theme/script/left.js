@@ -15,15 +15,10 @@
     }
     // A run through a drill earns nothing but its end.
     if (sitting.kind === "drill") return 0;
-    // Marks of choices come from the marking; a course compiled anew since may have other scenes, and then the
-    // register, which keeps the old marking, has the last word.
-    const scenario = PITWRIGHT.marking.scenarios.find((one) => one.id === sitting.id);
-    const scenes = new Map((scenario ? scenario.scenes : []).map((scene) => [scene.id, scene]));
-    return attempt.answers.reduce((sum, answer) => {
-      const scene = scenes.get(answer.of);
-      const choice = scene && scene.choices.find((one) => one.id === answer.response);
-      return sum + (choice ? choice.marks : 0);
-    }, 0);
+    // What each choice earns was put down when the call began: other pages do not know it, and the course may have been compiled anew
+    // since. For a call begun before that was put down nothing is told, and the register, which keeps the marking, has the last word.
+    const earns = sitting.earns || new Map();
+    return attempt.answers.reduce((sum, { of, response }) => sum + (earns.get(`${of} ${response}`) || 0), 0);
   }
 
   /** Records the fail of every attempt that was left. */

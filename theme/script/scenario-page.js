@@ -7,7 +7,8 @@
   PITWRIGHT.part("scenario-attempt", (element) => {
     const { make, makeRendered, word, texts } = PITWRIGHT;
     const scenario = PITWRIGHT.marking.scenarios.find((one) => one.id === document.body.dataset.id);
-    const plan = { kind: "scenario", item: scenario, max: scenario.most, run };
+    const earns = new Map(scenario.scenes.flatMap(({ id, choices }) => choices.map((choice) => [`${id} ${choice.id}`, choice.marks])));
+    const plan = { kind: "scenario", item: scenario, max: scenario.most, earns, run };
 
     function run(running) {
       const responses = [];

@@ -12,6 +12,7 @@
    * @property {"bank" | "scenario" | "drill"} kind
    * @property {{id: string, title: string, edition: number}} item from the marking
    * @property {number} max the most that can be scored
+   * @property {Map<string, number>} [earns] what each choice of a call earns, by its scene and itself, for whoever leaves it
    * @property {(running: Running) => void} run shows the first question
    *
    * @typedef {object} Running
@@ -77,6 +78,7 @@
       edition: plan.item.edition,
       seed: PITWRIGHT.random.seed(),
       max: plan.max,
+      earns: plan.earns || new Map(),
     };
     const kept = [PITWRIGHT.statement.begun(sitting)];
     // The lock comes first: an attempt on record without its lock would look left to another tab.

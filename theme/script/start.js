@@ -1,2 +1,3 @@
-/* Last of a page's scripts: everything is loaded, the parts may start. */
+/* Last of a page's scripts: everything is loaded, the parts may start, and what was pressed before is pressed. */
 globalThis.PITWRIGHT.startParts();
+globalThis.PITWRIGHT_EARLY();

@@ -29,6 +29,7 @@
    * @property {number} edition
    * @property {string} seed
    * @property {number} max the most that can be scored: questions of a bank, marks of a scenario, 1 for a drill
+   * @property {Map<string, number>} [earns] what each choice of a scenario earns
    * @property {string} code @property {string} home @property {string} language @property {string} marking
    */
 
