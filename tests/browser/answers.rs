@@ -71,3 +71,26 @@ fn an_answer_is_marked_on_its_rows_until_it_is_tried_again() {
         page.is_quiet().await;
     });
 }
+
+#[test]
+fn what_is_to_be_put_in_order_never_stands_in_order_already() {
+    let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
+    converse(async {
+        let page = Page::phone(built.path(), folder.path()).await;
+        page.goto("lesson/pin-in-ball-exit.html").await;
+        page.there("[data-ask] form").await;
+        // Of two steps every second shuffle is the right order.
+        let shown = "const { marking, texts } = PITWRIGHT; \
+            const lesson = marking.practice.find((one) => one.lesson === document.body.dataset.id); \
+            const known = lesson.questions.find((one) => one.kind === 'sequencing'); \
+            const question = { ...known, steps: known.steps.slice(0, 2) }; \
+            const words = document.createElement('div'); \
+            return Array.from({ length: 60 }, () => { const { form } = PITWRIGHT.practice({ lesson: marking.lessons[0], question, \
+                text: texts.asks[known.id], drawings: texts.drawings, labelledBy: 'main' }); \
+                const places = question.steps.map((step) => { words.innerHTML = texts.asks[known.id].shown[step]; \
+                    return form.textContent.indexOf(words.textContent); }); \
+                return places.every((place) => place >= 0) ? places[0] > places[1] : null; })";
+        let shown = page.ask(shown).await;
+        assert_eq!(shown, json!(vec![true; 60]));
+    });
+}

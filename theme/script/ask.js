@@ -3,6 +3,18 @@
   "use strict";
   const { PITWRIGHT } = global;
 
+  /** So often at most what is to be put in order is shuffled anew: of two things every second order is right. */
+  const ANEW = 30;
+
+  /** What a question shows, shuffled, so that the order tells nothing. What is to be put in order does not stand in order already. */
+  function shuffled(question) {
+    const random = PITWRIGHT.random.fromHex(PITWRIGHT.random.seed());
+    let shown = PITWRIGHT.draw.shown(question, random);
+    const solved = () => question.kind === "sequencing" && PITWRIGHT.mark.question(question, PITWRIGHT.response.order(shown)) === PITWRIGHT.FULL;
+    for (let turn = 0; turn < ANEW && solved(); turn += 1) shown = PITWRIGHT.draw.shown(question, random);
+    return shown;
+  }
+
   /**
    * @param {object} asked
    * @param {{id: string, edition: number}} asked.lesson
@@ -13,8 +25,7 @@
    */
   function practice({ lesson, question, text, drawings, labelledBy, onTold = () => {} }) {
     const { make, makeRendered, word } = PITWRIGHT;
-    // Shuffled, so that the order tells nothing.
-    const shown = PITWRIGHT.draw.shown(question, PITWRIGHT.random.fromHex(PITWRIGHT.random.seed()));
+    const shown = shuffled(question);
     const told = make("div", { class: "told", role: "status" });
     let answered = false;
 
