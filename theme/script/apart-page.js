@@ -245,8 +245,8 @@
       const [first] = look.order;
       const ends = { "at-once": leave, "stands-out": () => found(first), "nothing-tells": () => left(look) };
       const top = look.end ? ends[look.end]() : question(look.next);
-      // Whoever is to leave has no use for a list.
-      const rank = given.length > 0 && look.end !== "at-once" ? ranked(look) : null;
+      // Whoever is to leave has no use for a list, nor has somebody who could see nothing yet.
+      const rank = given.some(({ answer }) => answer !== "unseen") && look.end !== "at-once" ? ranked(look) : null;
       element.replaceChildren(...[top, rank, given.length > 0 ? said() : null].filter(Boolean));
     }
 

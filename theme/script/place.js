@@ -68,6 +68,8 @@
     element.addEventListener("input", reflect);
     // Sizes are known once the drawing is on the page, and change with it.
     new ResizeObserver(() => settle(svg)).observe(drawing);
+    // Nobody may have come near it yet (style/far.css).
+    global.addEventListener("beforeprint", () => settle(svg));
 
     return {
       element,

@@ -62,7 +62,9 @@
         const { response, wrong, at } = control.read();
         if (wrong) {
           problem.textContent = wrong;
-          (at || control.element.querySelector("input")).focus();
+          // What is wrong stands at the press, where the thumb is; a tall drawing may stand between.
+          (at || control.element.querySelector("input")).focus({ preventScroll: true });
+          problem.scrollIntoView({ block: "nearest" });
           return;
         }
         try {
