@@ -17,6 +17,10 @@
   }
   document.addEventListener("click", keep, true);
 
+  // Whoever loads a page again, or comes back to it, is led by the browser to where they were: all of it is laid out at once (style/far.css).
+  const [way] = global.performance.getEntriesByType("navigation");
+  if (way && way.type !== "navigate") document.documentElement.dataset.whole = "";
+
   /** Called when the scripts have run. */
   global.PITWRIGHT_EARLY = () => {
     document.removeEventListener("click", keep, true);

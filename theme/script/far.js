@@ -17,7 +17,7 @@
         lesson.dataset.far = "none";
         return;
       }
-      blocks[at].style.contentVisibility = "visible";
+      blocks[at].dataset.near = "";
       soon(() => near(at + 1));
     }
     soon(() => near(0));

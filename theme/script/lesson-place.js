@@ -34,7 +34,7 @@
     function go({ at, into }) {
       const child = body.children[Math.min(at, body.children.length - 1)];
       // Far from the screen its height is a guess (style/far.css).
-      child.style.contentVisibility = "visible";
+      child.dataset.near = "";
       const { top, height } = child.getBoundingClientRect();
       const from = child.matches(".procedure, .ask") ? 0 : into;
       global.scrollTo({ top: global.scrollY + top - head() + from * height, behavior: "instant" });
