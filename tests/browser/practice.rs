@@ -145,3 +145,47 @@ fn practice_that_was_put_away_goes_on_where_it_stopped() {
         page.is_quiet().await;
     });
 }
+
+#[test]
+fn what_was_done_before_its_turn_is_named_as_often_as_it_stops_one() {
+    let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
+    let unheld = Wanted {
+        drill: "extra-pin",
+        sort: "rule",
+        hurt: None,
+        acts: Some(&[
+            "look-first",
+            "read-procedure",
+            "tell-desk",
+            "shut-down",
+            "turn-a-off",
+            "turn-b-off",
+            "hang-locks",
+            "throw-levers",
+            "try-out",
+        ]),
+    };
+    converse(async {
+        let page = Page::phone(built.path(), folder.path()).await;
+        let acts = seeded(&page, &unheld).await;
+        page.press("[data-practise] button").await;
+        for name in &acts {
+            act(&page, name).await;
+        }
+        let early = "[...document.querySelectorAll('.first-unsafe p')].some((one) => one.innerText.startsWith('Came too early') \
+            && one.innerText.includes('Tell the desk and the walkway that the pair goes dark'))";
+        page.until(early).await;
+        let missing = "return document.querySelector('.first-unsafe ul')?.innerText ?? ''";
+        let missing = page.ask(missing).await;
+        assert!(
+            missing.as_str().is_some_and(|text| text.contains("hold the bowlers")),
+            "{missing}"
+        );
+        // Held now, but after what it belongs before: nothing is missing, and what does not count is still named.
+        page.press(".ways-on .press-main").await;
+        act(&page, "hold-bowlers").await;
+        act(&page, "try-out").await;
+        page.until(early).await;
+        page.is_quiet().await;
+    });
+}

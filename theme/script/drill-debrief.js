@@ -88,6 +88,26 @@
     return { acts: all.length > 0 ? all : way.slice(0, never ? way.length : at).filter(lacks).slice(0, 2), differs, never };
   }
 
+  /**
+   * The first act that a rule asks for and that was done before its turn, so that it does not count; -1 where there is none.
+   * What was done since the rule began anew is followed as the rule itself is (situation.js).
+   */
+  function tooEarly(play, turns, rule) {
+    const { acts, rules } = play.machine;
+    const { order, againAfter } = rules[rule];
+    let done = [];
+    for (const { act, came } of turns.slice(0, -1)) {
+      if (came === "done") done = againAfter.includes(acts[act].id) ? [] : [...done, acts[act].id];
+    }
+    const rest = order.map((group) => new Set(group));
+    for (const id of done) {
+      if (rest.length > 0) rest[0].delete(id);
+      if (rest.length > 0 && rest[0].size === 0) rest.shift();
+    }
+    const early = rest.flatMap((group) => [...group]).find((id) => done.includes(id));
+    return acts.findIndex(({ id }) => id === early);
+  }
+
   /** What really happened at the last act: what the machine and others did, and the hazards that were met. */
   function happened(words, { firings, others }) {
     const lines = [...words.reactions(firings), ...others.flatMap((one) => [words.other(one.index), ...words.reactions(one.firings)])];
@@ -124,6 +144,7 @@
     const story = end.sort === "rule" ? null : told(words, last, end);
     const harm = story ? 1n << BigInt(play.machine.model.hazards.findIndex(({ id }) => id === story.hazard.id)) : 0n;
     const lacking = missing(play, turns, way, start, end, harm);
+    const early = end.sort === "rule" ? tooEarly(play, turns, end.rule) : -1;
     const stood = words.facts(last.before.real, (name) => lacking.differs.some((one) => play.machine.model.variables[one].name === name));
     const others = Array.from(new Set(turns.slice(0, -1).flatMap((turn) => turn.others.map(({ index }) => index))));
     return make(
@@ -133,6 +154,7 @@
       stood.length === 0 ? null : labelled("drill_stood", stood.join(" ")),
       lacking.acts.length === 0 ? null : labelled(lacking.never ? "drill_never" : "drill_lacked", ""),
       lacking.acts.length === 0 ? null : make("ul", {}, lacking.acts.map((act) => makeRendered("li", {}, words.says(act)))),
+      early < 0 ? null : labelled("drill_early", words.says(early)),
       danger(words, end, story),
       others.length === 0 ? null : labelled("drill_others_before", others.map(words.other).join(" ")),
     );
