@@ -10,6 +10,8 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 /// What is gathered: scripts, or styles.
 struct Sort {
+    /// How the names of the files begin into which they are put.
+    named: &'static str,
     /// What a page's policy says of them, as it stands in the page, where they are to be in the page itself.
     own: Option<&'static str>,
     /// Where the theme keeps them.
@@ -23,6 +25,7 @@ struct Sort {
 
 /// Scripts that run once the page is read.
 const SCRIPTS: Sort = Sort {
+    named: "page",
     own: None,
     folder: "script/",
     ending: "js",
@@ -33,6 +36,7 @@ const SCRIPTS: Sort = Sort {
 
 /// Scripts that run as soon as a page comes to them.
 const SCRIPTS_AT_ONCE: Sort = Sort {
+    named: "first",
     own: Some("script-src &#39;self&#39;"),
     close: "></script>",
     ..SCRIPTS
@@ -40,6 +44,7 @@ const SCRIPTS_AT_ONCE: Sort = Sort {
 
 /// Styles for one medium only have another tag and stay apart.
 const STYLES: Sort = Sort {
+    named: "page",
     own: Some("style-src &#39;self&#39;"),
     folder: "style/",
     ending: "css",
@@ -144,7 +149,7 @@ fn one_sort(output: &mut Output, sort: &Sort, whole: impl Fn(String) -> String) 
             };
             let all = page.names.iter().filter_map(|name| texts.get(name).map(String::as_str));
             (
-                format!("{}page-{kind}{number}.{}", sort.folder, sort.ending),
+                format!("{}{}-{kind}{number}.{}", sort.folder, sort.named, sort.ending),
                 whole(all.collect()),
             )
         });
@@ -313,4 +318,47 @@ fn bare_style(text: &str) -> String {
         let open = all.is_empty() || all.ends_with(['{', '}', ';', ',', '\n']);
         all + if open { "" } else { " " } + &line
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_cannot_stand_in_a_page_lies_beside_it_and_takes_the_place_of_nothing_else() {
+        let page = "<meta content=\"script-src &#39;self&#39;; style-src &#39;self&#39;\"><script src=\"script/early.js\"></script>\
+            <script src=\"script/late.js\" defer></script>";
+        let gathered = |early: &str| {
+            let files = [
+                ("index.html", page),
+                ("script/early.js", early),
+                ("script/late.js", "late();"),
+            ];
+            let mut output: Output = files
+                .map(|(path, text)| (path.to_owned(), text.as_bytes().to_vec()))
+                .into();
+            gather(&mut output, &BTreeMap::new());
+            let text = |path: &str| {
+                output
+                    .get(path)
+                    .map(|bytes| String::from_utf8_lossy(bytes).trim().to_owned())
+            };
+            let page = text("index.html").unwrap_or_default();
+            let names: Vec<String> = output.keys().cloned().collect();
+            (page, names, text("script/first-index.js"), text("script/page-index.js"))
+        };
+        let late = Some("late();".to_owned());
+        let (page, names, first, rest) = gathered("early();");
+        assert!(page.contains("<script>early();") && page.contains("sha256-"), "{page}");
+        assert_eq!(names, ["index.html", "script/page-index.js"]);
+        assert_eq!((first, &rest), (None, &late));
+
+        let (page, names, first, rest) = gathered("say('</script>');");
+        assert!(
+            page.contains("script/first-index.js\"></script>") && !page.contains("sha256-"),
+            "{page}"
+        );
+        assert_eq!(names, ["index.html", "script/first-index.js", "script/page-index.js"]);
+        assert_eq!((first, rest), (Some("say('</script>');".to_owned()), late));
+    }
 }

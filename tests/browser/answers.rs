@@ -72,6 +72,28 @@ fn an_answer_is_marked_on_its_rows_until_it_is_tried_again() {
     });
 }
 
+/// The drawing above the answers may be taller than the screen.
+#[test]
+fn what_is_missing_in_an_answer_is_said_in_sight() {
+    let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
+    converse(async {
+        let page = Page::phone(built.path(), folder.path()).await;
+        page.goto("lesson/orientation.html").await;
+        page.there(".lesson[data-far=none]").await;
+        let mark = "const form = [...document.querySelectorAll('[data-ask] form')].find((one) => one.querySelector('.drawing-tapped')); \
+            form.classList.add('tapped'); const press = form.querySelector('[type=submit]'); \
+            scrollBy(0, press.getBoundingClientRect().top - 500); return form.getBoundingClientRect().height";
+        let height = page.ask(mark).await;
+        assert!(height.as_f64().is_some_and(|height| height > 500.0), "{height}");
+        page.press(".tapped [type=submit]").await;
+        page.until("document.querySelector('.tapped .problem').textContent")
+            .await;
+        let seen = "const { top, bottom } = document.querySelector('.tapped .problem').getBoundingClientRect(); \
+            return top >= 0 && bottom <= innerHeight";
+        assert_eq!(page.ask(seen).await, json!(true));
+    });
+}
+
 #[test]
 fn what_is_to_be_put_in_order_never_stands_in_order_already() {
     let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));

@@ -174,6 +174,27 @@ async fn press_key(page: &Page, key: impl Into<thirtyfour::TypingData>) {
 }
 
 #[test]
+fn nothing_is_ranked_by_what_nobody_could_see() {
+    let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
+    converse(async {
+        let page = Page::phone(built.path(), folder.path()).await;
+        page.goto(PAGE).await;
+        for said in 1..=3 {
+            page.press("[data-say=unseen]").await;
+            page.until(&format!("document.querySelectorAll('[data-of]').length === {said}"))
+                .await;
+            assert_eq!(
+                page.ask("return document.querySelectorAll('.apart-rank').length").await,
+                json!(0)
+            );
+        }
+        page.press("[data-say=no]").await;
+        page.there(".apart-rank").await;
+        page.is_quiet().await;
+    });
+}
+
+#[test]
 fn what_comes_first_is_always_in_sight_and_ends_the_asking() {
     let (built, folder) = (demo_course(), tempfile::tempdir().expect("it can be made"));
     converse(async {

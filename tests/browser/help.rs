@@ -59,6 +59,8 @@ fn words_of_somebody_hurt_bring_it_before_all_that_is_found() {
             ("hand stuk", true),
             ("arm stuck in belt", true),
             ("blood", true),
+            ("got zapped", true),
+            ("first aid", true),
             ("hes in the machin", true),
             ("he is truoble trapped", true),
             ("somebdy", true),

@@ -88,24 +88,16 @@
     return { acts: all.length > 0 ? all : way.slice(0, never ? way.length : at).filter(lacks).slice(0, 2), differs, never };
   }
 
-  /**
-   * The first act that a rule asks for and that was done before its turn, so that it does not count; -1 where there is none.
-   * What was done since the rule began anew is followed as the rule itself is (situation.js).
-   */
+  /** The first act that a rule still asks for although it was done, before its turn, since the rule began anew; -1 where there is none. */
   function tooEarly(play, turns, rule) {
     const { acts, rules } = play.machine;
     const { order, againAfter } = rules[rule];
-    let done = [];
-    for (const { act, came } of turns.slice(0, -1)) {
-      if (came === "done") done = againAfter.includes(acts[act].id) ? [] : [...done, acts[act].id];
-    }
-    const rest = order.map((group) => new Set(group));
-    for (const id of done) {
-      if (rest.length > 0) rest[0].delete(id);
-      if (rest.length > 0 && rest[0].size === 0) rest.shift();
-    }
-    const early = rest.flatMap((group) => [...group]).find((id) => done.includes(id));
-    return acts.findIndex(({ id }) => id === early);
+    const { before } = turns[turns.length - 1];
+    const { place, done: met } = before.progress[rule];
+    const ids = turns.slice(0, -1).filter(({ came }) => came === "done").map(({ act }) => acts[act].id);
+    const since = ids.slice(1 + ids.reduce((last, id, at) => (againAfter.includes(id) ? at : last), -1));
+    const open = order.slice(place).flatMap((group, at) => group.filter((_, one) => at > 0 || !(met & (1 << one))));
+    return acts.findIndex(({ id }) => id === open.find((one) => since.includes(one)));
   }
 
   /** What really happened at the last act: what the machine and others did, and the hazards that were met. */

@@ -11,15 +11,16 @@
   const soon = global.requestIdleCallback ? (work) => global.requestIdleCallback(work, { timeout: AT_MOST }) : (work) => global.setTimeout(work, 0);
 
   PITWRIGHT.part("far", (lesson) => {
-    const blocks = lesson.querySelectorAll(":scope > .signs, :scope > .lesson-end, :scope > .body > *");
-    function near(at) {
-      if (at === blocks.length) {
+    function near(blocks) {
+      if (blocks.length === 0) {
         lesson.dataset.far = "none";
         return;
       }
-      blocks[at].dataset.near = "";
-      soon(() => near(at + 1));
+      blocks[0].dataset.near = "";
+      soon(() => near(blocks.slice(1)));
     }
-    soon(() => near(0));
+    // The style alone says what is far.
+    const isFar = (block) => global.getComputedStyle(block).contentVisibility === "auto";
+    soon(() => near([...lesson.querySelectorAll(":scope > *, :scope > .body > *")].filter(isFar)));
   });
 })(globalThis);
